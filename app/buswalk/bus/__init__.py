@@ -1,0 +1,1 @@
+"""Runs jobs over an open line and carries their events to whoever shows them."""

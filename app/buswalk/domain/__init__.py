@@ -1,0 +1,1 @@
+"""Pure values, codecs, state machines and decisions: no IO, no clock, no randomness."""

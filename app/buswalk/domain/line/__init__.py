@@ -1,0 +1,1 @@
+"""What a serial line is to this program: settings, times, arrivals, and the two protocols."""

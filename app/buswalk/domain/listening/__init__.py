@@ -1,0 +1,1 @@
+"""From bytes heard to frames: what can be told without sending."""

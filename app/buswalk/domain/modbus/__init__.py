@@ -1,0 +1,1 @@
+"""Modbus frames: requests, strict replies, what can come back, and what an exchange was."""

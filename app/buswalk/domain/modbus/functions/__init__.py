@@ -1,0 +1,1 @@
+"""One file a function code, joined by the table in `table`."""

@@ -1,0 +1,1 @@
+"""Which question to ask next when nobody knows address and settings."""

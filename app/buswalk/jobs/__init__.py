@@ -1,0 +1,1 @@
+"""Whole activities as generators of events over a Line and a Clock."""

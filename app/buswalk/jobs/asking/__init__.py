@@ -1,0 +1,1 @@
+"""The Asker: the only way to ask the line."""

@@ -1,0 +1,1 @@
+"""The real serial port. The only importer of pyserial."""

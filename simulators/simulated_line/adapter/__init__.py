@@ -1,0 +1,1 @@
+"""The adapter between the pair and the program that asks."""

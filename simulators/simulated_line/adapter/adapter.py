@@ -1,0 +1,129 @@
+"""The adapter as a station on the pair, and its buffer towards the computer. The program sees it through `line`."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass, replace
+from math import ceil
+from random import Random
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from simulated_line.adapter.adapter_habits import AdapterHabits
+from simulated_line.pair.place import Place
+from simulated_line.pair.segment import Segment
+from simulated_line.station import Burst, Heard
+from simulated_line.timeline import FOREVER_S
+
+GRID_SLACK_S = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Received:
+    """One character in the adapter's buffer: byte, `CharacterFault` bits, end of its stop bit."""
+
+    byte: int
+    faults: int
+    end_s: float
+
+
+class Adapter:
+    """Joins a computer to the pair."""
+
+    def __init__(
+        self, segment: Segment, habits: AdapterHabits, settings: SerialSettings, place: Place, seed: int
+    ) -> None:
+        self._segment = segment
+        self._habits = habits
+        self._settings = settings
+        self._draw = Random(f"{seed}:adapter")
+        self._busy_until_s = 0.0
+        self._own = segment.attach_adapter(self, place, habits.recovery)
+        self._own.hears_itself = habits.hears_itself
+        self._buffer: deque[Received] = deque()
+        if habits.is_swapped:
+            segment.swap(self.name)
+
+    @property
+    def name(self) -> str:
+        """Its name among the stations."""
+        return "adapter"
+
+    @property
+    def receiver_settings(self) -> SerialSettings:
+        """What its receiver is set to."""
+        return self._settings
+
+    @property
+    def is_powered(self) -> bool:
+        """It lives on the computer."""
+        return True
+
+    @property
+    def habits(self) -> AdapterHabits:
+        """What it does and cannot do."""
+        return self._habits
+
+    def heard(self, heard: Heard) -> None:
+        """Never called: it is read character by character."""
+
+    def set_settings(self, settings: SerialSettings) -> None:
+        """Change speed and framing; a character half received is lost."""
+        self._collect(self._segment.now_s())
+        self._settings = settings
+        self._own.reset(settings, self._segment.now_s())
+
+    def send(self, data: bytes) -> float:
+        """Queue bytes; return when the last bit would end if it started at once."""
+        now_s = self._segment.now_s()
+        settings = self._settings
+        if not self._habits.sends_second_stop_bit and settings.stop_bits == 2:
+            settings = replace(settings, stop_bits=1)
+        begin_s = max(now_s, self._busy_until_s) + self._draw.uniform(0.0, self._habits.start_delay_s)
+        burst = self._burst(data, settings)
+        self._busy_until_s = begin_s + len(data) * settings.character_s
+        if begin_s <= now_s:
+            self._segment.send(self, burst)
+        else:
+            self._segment.at(begin_s, lambda: self._segment.send(self, burst))
+        return max(now_s, self._busy_until_s - 0.0)
+
+    def _burst(self, data: bytes, settings: SerialSettings) -> Burst:
+        late = self._habits.release_late_characters - self._habits.release_early_characters
+        return Burst(data, settings, release_late_s=late * settings.character_s)
+
+    def next_handover_s(self, until_s: float) -> float:
+        """Return when the computer gets the next bytes, if by `until_s`; right only if nothing begins before."""
+        self._collect(self._segment.now_s())
+        end_s = self._buffer[0].end_s if self._buffer else self._own.next_end_s()
+        if end_s > until_s:
+            return FOREVER_S
+        return self._handover_s(end_s)
+
+    def take(self, now_s: float) -> list[Received]:
+        """Return what the adapter hands over by now."""
+        self._collect(now_s)
+        taken: list[Received] = []
+        is_lump = bool(self._habits.lump_bytes) and len(self._buffer) >= self._habits.lump_bytes
+        while self._buffer and (is_lump or self._handover_s(self._buffer[0].end_s) <= now_s + GRID_SLACK_S):
+            taken.append(self._buffer.popleft())
+            if is_lump and len(taken) == self._habits.lump_bytes:
+                break
+        return taken
+
+    def _handover_s(self, end_s: float) -> float:
+        """Return the tick of the adapter's timer at or behind a moment."""
+        step_s = self._habits.latency_step_s
+        if not step_s:
+            return end_s
+        return max(end_s, ceil(end_s / step_s - GRID_SLACK_S) * step_s)
+
+    def _collect(self, now_s: float) -> None:
+        for byte, faults, end_s in self._own.take(now_s):
+            self._buffer.append(Received(self._perhaps_damaged(byte, end_s), faults, end_s))
+
+    def _perhaps_damaged(self, byte: int, end_s: float) -> int:
+        """Change an echoed byte at the rate of the habits."""
+        rate = self._habits.damaged_echo_rate
+        if not rate or end_s > self._busy_until_s + GRID_SLACK_S or self._draw.random() >= rate:
+            return byte
+        return byte ^ (1 << self._draw.randrange(8))

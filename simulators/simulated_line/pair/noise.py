@@ -1,0 +1,78 @@
+"""All noise of one line: which pulses reach which receiver, given who drives and whether the plant runs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from simulated_line.pair.disturbance import DrawnPulses, Pulse, even_noise, noise_bursts
+from simulated_line.pair.line_habits import LineHabits
+from simulated_line.pair.place import Place
+from simulated_line.pair.transmission import Transmission
+
+LONGEST_CABLE_M = 1200.0
+
+
+class Noise:
+    """The noise sources that a line's habits ask for."""
+
+    def __init__(self, habits: LineHabits, seed: int) -> None:
+        self._habits = habits
+        self._seed = seed
+        self._plant: list[tuple[float, bool]] = []
+        pulse_s = 1.0 / habits.reference_baud
+        self._most = 1.0 + habits.growth_per_100_m * LONGEST_CABLE_M / 100.0
+        per_second = habits.bit_error_rate * habits.reference_baud
+        self._even = even_noise(seed, "noise", per_second * self._most, pulse_s) if per_second else None
+        self._bursts = noise_bursts(seed, "bursts", habits.bursts, pulse_s) if habits.bursts else None
+        weak = habits.weak_place
+        self._weak: DrawnPulses | None = None
+        if weak is not None and weak.bit_error_rate:
+            self._weak = even_noise(seed, "weak place", weak.bit_error_rate * habits.reference_baud, pulse_s)
+
+    def changed(self, habits: LineHabits) -> Noise:
+        """Return the noise of other habits, with the plant as it is."""
+        noise = Noise(habits, self._seed)
+        noise._plant = self._plant
+        return noise
+
+    def plant_switched(self, time_s: float, *, is_on: bool) -> None:
+        """Note when the plant goes on or off."""
+        self._plant.append((time_s, is_on))
+
+    def pulses(self, visible: Sequence[Transmission], place: Place) -> list[Pulse]:
+        """Return the pulses that hit what is driven, in order of time."""
+        if not visible or (self._even is None and self._bursts is None and self._weak is None):
+            return []
+        begin_s = min(one.begin_s for one in visible)
+        end_s = max(one.data_end_s for one in visible)
+        found: list[Pulse] = []
+        if self._even is not None:
+            reach = self._reach(visible, place) / self._most
+            found += [pulse for pulse in self._even.pulses(begin_s, end_s) if pulse.strength < reach]
+        if self._bursts is not None:
+            found += [pulse for pulse in self._bursts.pulses(begin_s, end_s) if self._plant_makes(pulse)]
+        if self._weak is not None and self._passes_weak_place(visible, place):
+            found += self._weak.pulses(begin_s, end_s)
+        return sorted(found, key=lambda pulse: pulse.begin_s)
+
+    def _reach(self, visible: Sequence[Transmission], place: Place) -> float:
+        growth = self._habits.growth_per_100_m
+        if not growth:
+            return 1.0
+        farthest_m = max(abs(one.place.distance_m - place.distance_m) for one in visible)
+        return 1.0 + growth * farthest_m / 100.0
+
+    def _plant_makes(self, pulse: Pulse) -> bool:
+        assert self._habits.bursts is not None
+        if not self._habits.bursts.with_plant:
+            return True
+        is_on = False
+        for time_s, state in self._plant:
+            if time_s <= pulse.begin_s:
+                is_on = state
+        return is_on
+
+    def _passes_weak_place(self, visible: Sequence[Transmission], place: Place) -> bool:
+        assert self._habits.weak_place is not None
+        after = self._habits.weak_place.after
+        return any((one.place.position <= after) != (place.position <= after) for one in visible)

@@ -1,0 +1,241 @@
+"""Receivers that see the same pair with the same settings, decoded once for all of them.
+
+Decoding is lazy and causal: asked for what ended by a moment, a receiver looks only at what the pair did until then.
+The fast path serves the usual case, one sound burst on a quiet pair; anything else goes through the bits.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from simulated_line.pair.composition import HeldSpan, Wiring, compose
+from simulated_line.pair.disturbance import Pulse
+from simulated_line.pair.line_habits import OverlapRule
+from simulated_line.pair.place import Place
+from simulated_line.pair.transmission import Transmission
+from simulated_line.pair.uart import Character, Recovery, receive
+from simulated_line.pair.waveform import CACHED_BURSTS, MARK, Waveform, burst_toggles, character_starts, masked
+from simulated_line.station import Burst
+from simulated_line.timeline import FOREVER_S
+
+LONGEST_LOOK_BACK_S = 2.0
+"""A spike that never became a character is forgotten after this, so that history stays short."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Characters in order: bytes, faults, and their times (start edge, end of first stop bit, ready again)."""
+
+    data: bytes
+    faults: bytes
+    begins_s: tuple[float, ...]
+    ends_s: tuple[float, ...]
+    readies_s: tuple[float, ...]
+
+
+EMPTY_RUN = Run(b"", b"", (), (), ())
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """What a receiver sees of the pair at one look: everything that may matter behind its position."""
+
+    transmissions: tuple[Transmission, ...]
+    held: tuple[HeldSpan, ...]
+    pulses: tuple[Pulse, ...]
+    rule: OverlapRule
+    is_bit_path_forced: bool
+
+
+@dataclass(slots=True)
+class Receiver:
+    """A UART on the pair.
+
+    Attributes:
+        position_s: Up to here the pair has been decoded; the receiver was idle then.
+        deaf_windows: Times during which it is switched off (an adapter while it sends).
+    """
+
+    settings: SerialSettings
+    recovery: Recovery
+    wiring: Wiring
+    place: Place
+    position_s: float = 0.0
+    deaf_windows: list[tuple[float, float]] = field(default_factory=list)
+    _view: View | None = None
+    _run: Run = EMPTY_RUN
+    _index: int = 0
+    _fast_order: int = -1
+    _waveform: Waveform = MARK
+
+    def next_end_s(self, view: View) -> float:
+        """Return when the next character ends if nothing else begins on the pair; infinity if none is due."""
+        self._prepare(view)
+        return self._run.ends_s[self._index] if self._index < len(self._run.ends_s) else FOREVER_S
+
+    def last_end_s(self, view: View) -> float:
+        """Return when the last character due ends if nothing else begins; infinity if none is due."""
+        self._prepare(view)
+        return self._run.ends_s[-1] if self._index < len(self._run.ends_s) else FOREVER_S
+
+    def take(self, view: View, until_s: float) -> Run:
+        """Return the characters that ended by `until_s` and go on behind them."""
+        self._prepare(view)
+        run, first = self._run, self._index
+        last = max(first, bisect_right(run.ends_s, until_s))
+        self._index = last
+        if last > first:
+            self.position_s = run.readies_s[last - 1]
+        if last == len(run.ends_s) and self._is_idle(view, until_s):
+            self.position_s = max(self.position_s, until_s)
+        self.position_s = max(self.position_s, until_s - LONGEST_LOOK_BACK_S)
+        if self.deaf_windows:
+            self.deaf_windows = [window for window in self.deaf_windows if window[1] > self.position_s]
+        return _part(run, first, last)
+
+    def forget(self) -> None:
+        """Wiring or settings have changed: what was prepared for the old ones is void."""
+        self._view = None
+        self._fast_order = -1
+
+    def _prepare(self, view: View) -> None:
+        """Decode all that is due by this view, once."""
+        if view is self._view:
+            return
+        self._view = view
+        single = self._single(view)
+        if single is not None:
+            self._fast_order = single.order
+            self._run = _shifted(_ideal_run(single.burst, self.settings, self.recovery), single.begin_s)
+            self._index = bisect_right(self._run.readies_s, self.position_s)
+            return
+        self._fast_order = -1
+        self._index = 0
+        self._waveform = MARK
+        if view.transmissions or view.held:
+            waveform = compose(view.transmissions, view.held, view.rule, self.wiring, view.pulses)
+            self._waveform = masked(waveform, tuple(self.deaf_windows)) if self.deaf_windows else waveform
+        elif self.wiring.is_swapped and self.wiring.idle_is_driven:
+            self._waveform = Waveform(0, ())
+        self._run = _bits_run(self._waveform, self)
+
+    def _is_idle(self, view: View, until_s: float) -> bool:
+        """Tell whether nothing is half received."""
+        if self._fast_order >= 0:
+            return until_s >= view.transmissions[0].data_end_s
+        if self._waveform.level_at(self.position_s) == 0:
+            return False
+        index = bisect_left(self._waveform.toggles, self.position_s)
+        return index == len(self._waveform.toggles) or self._waveform.toggles[index] >= until_s
+
+    def _single(self, view: View) -> Transmission | None:
+        """Return the one burst that the fast path may serve, or None."""
+        if view.is_bit_path_forced or len(view.transmissions) != 1 or view.held or view.pulses:
+            return None
+        one = view.transmissions[0]
+        if not one.is_sound or self.wiring.is_swapped:
+            return None
+        if self.position_s > one.begin_s and self._fast_order != one.order:
+            return None
+        if any(begin < one.data_end_s and end > one.begin_s for begin, end in self.deaf_windows):
+            return None
+        return one
+
+
+def _bits_run(waveform: Waveform, receiver: Receiver) -> Run:
+    return _run_of(receive(waveform, receiver.settings, receiver.recovery, receiver.position_s, FOREVER_S))
+
+
+def _run_of(characters: Sequence[Character]) -> Run:
+    return Run(
+        bytes(one.byte for one in characters),
+        bytes(one.faults for one in characters),
+        tuple(one.begin_s for one in characters),
+        tuple(one.end_s for one in characters),
+        tuple(one.ready_s for one in characters),
+    )
+
+
+def _part(run: Run, first: int, last: int) -> Run:
+    if first == 0 and last == len(run.data):
+        return run
+    return Run(
+        run.data[first:last],
+        run.faults[first:last],
+        run.begins_s[first:last],
+        run.ends_s[first:last],
+        run.readies_s[first:last],
+    )
+
+
+def _shifted(run: Run, by_s: float) -> Run:
+    return Run(
+        run.data,
+        run.faults,
+        tuple([time_s + by_s for time_s in run.begins_s]),
+        tuple([time_s + by_s for time_s in run.ends_s]),
+        tuple([time_s + by_s for time_s in run.readies_s]),
+    )
+
+
+def _ideal_run(burst: Burst, settings: SerialSettings, recovery: Recovery) -> Run:
+    """Return what a receiver makes of a sound burst alone on the pair; times count from its first start bit."""
+    if _reads_as_sent(burst.settings, settings):
+        begins, ends, readies = _ideal_times(len(burst.data), burst)
+        return Run(burst.data, bytes(len(burst.data)), begins, ends, readies)
+    return _mismatched_run(burst, settings, recovery)
+
+
+def _reads_as_sent(sender: SerialSettings, receiver: SerialSettings) -> bool:
+    """Equal but for the second stop bit, which no receiver looks at."""
+    return (sender.baud_rate, sender.parity, sender.data_bits) == (
+        receiver.baud_rate,
+        receiver.parity,
+        receiver.data_bits,
+    )
+
+
+def _ideal_times(byte_count: int, burst: Burst) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
+    return _cached_times(byte_count, burst.settings, character_starts(byte_count, burst.settings, burst.pauses))
+
+
+@lru_cache(maxsize=CACHED_BURSTS)
+def _cached_times(
+    byte_count: int, settings: SerialSettings, starts: tuple[float, ...]
+) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
+    assert len(starts) == byte_count
+    one_stop_s = (settings.bits_per_character - settings.stop_bits + 1) * settings.bit_s
+    ends = tuple(start + one_stop_s for start in starts)
+    readies = tuple(end - 0.5 * settings.bit_s for end in ends)
+    return starts, ends, readies
+
+
+@lru_cache(maxsize=CACHED_BURSTS)
+def _mismatched_run(burst: Burst, settings: SerialSettings, recovery: Recovery) -> Run:
+    waveform = Waveform(1, burst_toggles(burst.data, burst.settings, burst.pauses))
+    return _run_of(receive(waveform, settings, recovery, -1.0, FOREVER_S))
+
+
+def frames_of(runs: Sequence[Run], silence_s: float) -> list[Run]:
+    """Join runs and cut them again wherever silence was longer than `silence_s`."""
+    whole = Run(
+        b"".join(run.data for run in runs),
+        b"".join(run.faults for run in runs),
+        tuple(time_s for run in runs for time_s in run.begins_s),
+        tuple(time_s for run in runs for time_s in run.ends_s),
+        (),
+    )
+    frames: list[Run] = []
+    first = 0
+    for at in range(1, len(whole.data) + 1):
+        if at < len(whole.data) and whole.begins_s[at] - whole.ends_s[at - 1] <= silence_s:
+            continue
+        frames.append(
+            Run(whole.data[first:at], whole.faults[first:at], whole.begins_s[first:at], whole.ends_s[first:at], ())
+        )
+        first = at
+    return frames

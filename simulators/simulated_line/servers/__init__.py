@@ -1,0 +1,1 @@
+"""Server devices: a register map, what they answer, and their habits."""

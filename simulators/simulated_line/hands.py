@@ -1,0 +1,69 @@
+"""What an engineer does to a line with two hands. Each act returns one sentence, so that it can be noted as a mark."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from simulated_line.pair.segment import Segment
+from simulated_line.servers.device import Device
+
+OFF_FOR_S = 3.0
+"""How long a supply is off when it is cycled."""
+
+
+class Hands:
+    """Acts on the devices of one site, by name.
+
+    Each raises KeyError for a name that is not on the line.
+    """
+
+    def __init__(self, segment: Segment, devices: Mapping[str, Device], adapter_name: str) -> None:
+        self._segment = segment
+        self._devices = devices
+        self._adapter_name = adapter_name
+
+    def swap_pair(self, at: str) -> str:
+        """Exchange the two wires at a device, or at the adapter."""
+        if at != self._adapter_name:
+            _ = self._devices[at]
+        state = "exchanged" if self._segment.swap(at) else "as they were"
+        return f"the two wires at {at} are {state}"
+
+    def unplug(self, device: str) -> str:
+        """Take a device off the pair."""
+        _ = self._devices[device]
+        self._segment.plug(device, is_in=False)
+        return f"{device} is unplugged from the pair"
+
+    def plug_in(self, device: str) -> str:
+        """Join it again."""
+        _ = self._devices[device]
+        self._segment.plug(device, is_in=True)
+        return f"{device} is plugged in again"
+
+    def power_cycle(self, device: str) -> str:
+        """Take its supply away for three seconds."""
+        one = self._devices[device]
+        one.set_power(is_on=False)
+        self._segment.at(self._segment.now_s() + OFF_FOR_S, lambda: one.set_power(is_on=True))
+        return f"{device} is without supply for {OFF_FOR_S:.0f} s, then boots"
+
+    def power_on(self, device: str) -> str:
+        """Give a device its supply."""
+        self._devices[device].set_power(is_on=True)
+        return f"{device} has supply and boots"
+
+    def on_battery(self) -> str:
+        """Take the laptop off its charger."""
+        self._segment.set_on_battery()
+        return "the laptop runs on its battery"
+
+    def plant_on(self) -> str:
+        """Let the plant run that makes noise."""
+        self._segment.set_plant(is_on=True)
+        return "the plant runs"
+
+    def plant_off(self) -> str:
+        """Stop it."""
+        self._segment.set_plant(is_on=False)
+        return "the plant stands"

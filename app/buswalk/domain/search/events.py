@@ -1,0 +1,194 @@
+"""What a search says while it runs and what it found. Frozen events; wording is left to who shows them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import TypeAlias
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
+from buswalk.domain.search.probe import Probe
+
+
+class Verdict(Enum):
+    """What listening without sending has shown."""
+
+    SILENT = "silent"
+    TRAFFIC = "traffic"
+    """Whole frames: another client is alive."""
+    BABBLE = "babble"
+    """Bytes that make no frame at this speed."""
+    HELD = "held"
+    """A break without end: the line is held at space."""
+
+
+class Doubt(Enum):
+    """Why a found device is not simply there."""
+
+    ANSWERS_SOMETIMES = "answers_sometimes"
+    NEEDS_A_PAUSE = "needs_a_pause"
+    DAMAGED_REPLIES = "damaged_replies"
+    SECOND_ANSWER = "second_answer"
+    ANSWERS_AS_ANOTHER = "answers_as_another"
+    DOES_NOT_CHECK_FRAMING = "does_not_check_framing"
+
+
+@dataclass(frozen=True, slots=True)
+class Identity:
+    """What a device says of itself; empty where it says nothing."""
+
+    objects: tuple[IdentificationObject, ...] = ()
+    server_id: bytes = b""
+
+
+@dataclass(frozen=True, slots=True)
+class ListenedFirst:
+    """The line was listened to before the first probe."""
+
+    settings: SerialSettings
+    seconds: float
+    verdict: Verdict
+    byte_count: int
+
+
+@dataclass(frozen=True, slots=True)
+class LivingLine:
+    """Something is alive on this line; nothing was sent."""
+
+    verdict: Verdict
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class SettingsNotCarried:
+    """This port carries no speed or framing, so one setting is asked."""
+
+    settings: SerialSettings
+
+
+@dataclass(frozen=True, slots=True)
+class SearchProgress:
+    """How far the search is: `asked` of `planned` requests."""
+
+    asked: int
+    planned: int
+    settings: SerialSettings
+
+
+@dataclass(frozen=True, slots=True)
+class HeldStill:
+    """Bytes came that no request explains: the last requests are asked again, one by one."""
+
+    settings: SerialSettings
+    addresses: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A device answers here.
+
+    Attributes:
+        settings: As asked; without parity, 8N1 and 8N2 cannot be told apart.
+        answered, confirmations: So many of so many further questions were answered.
+        exchange_numbers: The exchanges that prove it.
+    """
+
+    server_address: int
+    settings: SerialSettings
+    function: int
+    is_refusal: bool
+    answered: int
+    confirmations: int
+    doubts: tuple[Doubt, ...]
+    identity: Identity
+    exchange_numbers: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AnswersEverywhere:
+    """One device answers whatever the address: one finding, not 247."""
+
+    settings: SerialSettings
+    addresses_tried: tuple[int, ...]
+    asked: int
+
+
+@dataclass(frozen=True, slots=True)
+class Unclear:
+    """Something answers here, but never in a whole frame."""
+
+    address: int
+    settings: SerialSettings
+    sentence: str
+    exchange_numbers: tuple[int, ...]
+
+
+class SearchEnd(Enum):
+    """Why a search ended."""
+
+    ALL_ASKED = "all_asked"
+    LIVING_LINE = "living_line"
+    NEVER_QUIET = "never_quiet"
+
+
+@dataclass(frozen=True, slots=True)
+class SearchEnded:
+    """The search is over."""
+
+    end: SearchEnd
+    asked: int
+    devices: int
+    seconds: float
+    sentence: str
+
+
+SearchEvent: TypeAlias = (
+    ListenedFirst
+    | LivingLine
+    | SettingsNotCarried
+    | SearchProgress
+    | HeldStill
+    | Found
+    | AnswersEverywhere
+    | Unclear
+    | SearchEnded
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SearchMemory:
+    """What has been asked and found so far: a search that is given it asks nothing twice."""
+
+    asked: frozenset[Probe] = frozenset()
+    found: tuple[Found, ...] = ()
+    everywhere: frozenset[SerialSettings] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class SearchPlan:
+    """What to search.
+
+    Attributes:
+        settings: With their weights, as they are asked.
+        wait_s: From the end of a request to the first byte; latency is added by who asks.
+        long_wait_s: The same for confirmations, and how long energy is listened to.
+        listen_s: Before the first probe; 0 where the device is alone on a lead.
+        may_probe_living_line: The user has said that another client may be disturbed.
+    """
+
+    addresses: tuple[int, ...]
+    settings: dict[SerialSettings, float]
+    planned: frozenset[int] = frozenset()
+    wait_s: float = 0.060
+    long_wait_s: float = 1.5
+    listen_s: float = 10.0
+    may_probe_living_line: bool = False
+    memory: SearchMemory = field(default_factory=SearchMemory)
+
+    def __post_init__(self) -> None:
+        if not self.addresses or not self.settings:
+            raise ValueError("a search needs at least one address and one setting")
+        for address in self.addresses:
+            if not 1 <= address <= 247:
+                raise ValueError(f"address {address} is no server's: servers have 1 to 247")

@@ -1,0 +1,77 @@
+"""How likely a device is set to this or that as delivered: a rough prior from documents seen, no standard behind it.
+
+Common practice, no source. 254 is met as a mark of "not yet addressed", but is no server address.
+"""
+
+from __future__ import annotations
+
+from buswalk.domain.line.serial_settings import Parity, SerialSettings
+from buswalk.domain.modbus.adu import SERVER_ADDRESSES
+
+_SETTINGS: tuple[tuple[int, str, float], ...] = (
+    (9600, "8N1", 0.42),
+    (19200, "8E1", 0.17),
+    (9600, "8E1", 0.10),
+    (19200, "8N1", 0.08),
+    (19200, "8N2", 0.04),
+    (38400, "8N1", 0.035),
+    (9600, "8N2", 0.03),
+    (38400, "8E1", 0.025),
+    (115200, "8N1", 0.02),
+    (4800, "8N1", 0.02),
+    (9600, "8O1", 0.01),
+    (19200, "8O1", 0.01),
+    (2400, "8E1", 0.01),
+    (57600, "8N1", 0.01),
+    (76800, "8N1", 0.005),
+    (1200, "8N1", 0.005),
+)
+_ADDRESSES: dict[int, float] = {
+    1: 0.62,
+    2: 0.05,
+    3: 0.03,
+    247: 0.025,
+    4: 0.02,
+    5: 0.02,
+    10: 0.015,
+    11: 0.01,
+    240: 0.01,
+    12: 0.008,
+    20: 0.008,
+    17: 0.005,
+    32: 0.005,
+    100: 0.005,
+}
+_REST = (1.0 - sum(_ADDRESSES.values())) / (len(SERVER_ADDRESSES) - len(_ADDRESSES))
+PLANNED_SHARE = 0.5
+"""Weight that planned addresses share among them."""
+FOUND_SETTING_SHARE = 0.9
+"""Weight of a setting at which something was found: devices on one pair mostly run alike."""
+
+
+def asked_as(settings: SerialSettings) -> SerialSettings:
+    """Return how a setting is asked: without parity always with two stop bits.
+
+    Receivers test the first stop bit only, so one request serves 8N1 and 8N2.
+    """
+    if settings.parity is Parity.NONE and settings.data_bits == 8:
+        return SerialSettings(settings.baud_rate, Parity.NONE, 2)
+    return settings
+
+
+def usual_settings() -> dict[SerialSettings, float]:
+    """Return the settings to ask in with their weights, likeliest first; 8N1 and 8N2 are one."""
+    weights: dict[SerialSettings, float] = {}
+    for baud_rate, framing, weight in _SETTINGS:
+        settings = asked_as(SerialSettings.of(baud_rate, framing))
+        weights[settings] = weights.get(settings, 0.0) + weight
+    return dict(sorted(weights.items(), key=lambda item: -item[1]))
+
+
+def address_weight(server_address: int, planned: frozenset[int]) -> float:
+    """Return the weight of an address, given those that the plan names."""
+    weight = _ADDRESSES.get(server_address, _REST)
+    if not planned:
+        return weight
+    weight *= 1.0 - PLANNED_SHARE
+    return weight + (PLANNED_SHARE / len(planned) if server_address in planned else 0.0)

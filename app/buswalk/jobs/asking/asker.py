@@ -1,0 +1,317 @@
+"""The only way to ask the line: keeps silences, waits for quiet, collects every byte, guards writes.
+
+One exchange in time:
+
+    ... last activity | t3.5, gaps | our request | wait for the first byte | reply | t3.5 + latency | concluded
+
+What comes outside of that is not thrown away: it leaves as a stray arrival, and whole frames in it are credited to the
+requests that they answer late.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import count
+from typing import Protocol
+
+from buswalk.domain.line.arrival import Arrival
+from buswalk.domain.line.line_traits import Echo, LineTraits
+from buswalk.domain.line.protocols import Clock, Line
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.line.silent_intervals import inter_frame_delay_s
+from buswalk.domain.line_events import ExchangeDone, LineEvent, SettingsApplied, StrayArrival
+from buswalk.domain.modbus.adu import build_adu
+from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
+from buswalk.domain.modbus.frame_splitter import Frame, split
+from buswalk.domain.modbus.observation import EchoHeard, ForeignFrame, MaybeOld, Observation
+from buswalk.domain.modbus.outcome import (
+    BroadcastSent,
+    ExceptionReply,
+    ForeignReply,
+    NormalReply,
+    NotSent,
+    NotSentReason,
+)
+from buswalk.domain.modbus.question import Question
+from buswalk.domain.modbus.reply_collector import Ending, Receiving, ReplyCollector, Spoiled, Waiting, Whole
+from buswalk.domain.modbus.request import Request
+from buswalk.jobs.asking.open_requests import OpenRequests
+from buswalk.jobs.asking.write_guard import NO_CONSENT, Consents, require_leave
+
+PAUSE_ALLOWED_INSIDE_S = 0.025
+"""Devices are known to pause up to 10 ms inside a reply; room for that and for late reads."""
+LUMP_BYTES = 64
+"""Adapters hand over at least every 62 bytes (common practice, no source)."""
+QUIET_WITHIN_S = 2.0
+"""Longest wait for the line to become quiet before a request is given up."""
+MOST_BYTES = 1024
+"""An exchange is closed when so much has come: a server that never stops must not hold us."""
+LATE_SPAN_FACTOR = 1.5
+
+
+class Stopped(Exception):
+    """The stop request, raised by the runner's line and clock inside a wait."""
+
+
+class EventSink(Protocol):
+    """Takes each event as it happens; must not wait."""
+
+    def __call__(self, event: LineEvent) -> None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class AskTiming:
+    """How long to wait and how long to pause.
+
+    Attributes:
+        response_timeout_s: From the computed end of the request to the first byte of the reply
+            (Serial Line V1.02, 2.4.1); the port's latency is added.
+        minimum_gap_s: Least silence before this request, beside t3.5.
+    """
+
+    response_timeout_s: float = 0.5
+    minimum_gap_s: float = 0.0
+
+    def __post_init__(self) -> None:
+        if self.response_timeout_s <= 0 or self.minimum_gap_s < 0:
+            raise ValueError("a time-out is above zero, and a gap not below it")
+
+
+class Asker:
+    """Asks one line. Numbers exchanges from 1."""
+
+    def __init__(self, line: Line, clock: Clock, sink: EventSink, consents: Consents = NO_CONSENT) -> None:
+        self._line = line
+        self._clock = clock
+        self._sink = sink
+        self._consents = consents
+        self._numbers = count(1)
+        self._open = OpenRequests()
+        self._echo = line.traits.echo
+        self._last_activity_s = clock.now_s() - 1.0
+        self._longest_turnaround_s: dict[int, float] = {}
+
+    @property
+    def traits(self) -> LineTraits:
+        """What the port can tell, with what was learnt since it was opened."""
+        return replace(self._line.traits, echo=self._echo)
+
+    @property
+    def settings(self) -> SerialSettings:
+        """Speed and framing now."""
+        return self._line.settings
+
+    @property
+    def clock(self) -> Clock:
+        """The clock of the line."""
+        return self._clock
+
+    def use_settings(self, settings: SerialSettings) -> None:
+        """Change speed and framing; nothing if they are the same."""
+        if settings == self._line.settings:
+            return
+        self._drain()
+        self._line.apply(settings)
+        self._open.forget_settings()
+        self._sink(SettingsApplied(settings, self._clock.now_s()))
+
+    def listen_until(self, time_s: float) -> tuple[Arrival, ...]:
+        """Send nothing; return what came until then. It is evidence too."""
+        heard: list[Arrival] = []
+        while (arrival := self._line.read(time_s)) is not None:
+            heard.append(arrival)
+            self._stray(arrival)
+        return tuple(heard)
+
+    def ask(self, server_address: int, request: Request, timing: AskTiming) -> Exchange:
+        """Send one request and return what came of it.
+
+        Raises:
+            GuardRefusal: The request would write or disturb, and there is no leave for it.
+            PortError: The port was lost; what had arrived has left as stray arrivals.
+            Stopped: The user's stop; the exchange has been closed and told before.
+        """
+        require_leave(server_address, request, self._consents)
+        adu = build_adu(server_address, request.pdu())
+        if not self._wait_for_quiet(timing):
+            return self._not_sent(server_address, request, adu)
+        sent = self._line.write(adu)
+        self._last_activity_s = sent.end_not_after_s
+        question = Question(server_address, request, adu, self._line.settings, sent, self._line.traits, self._echo)
+        collector = ReplyCollector(question)
+        try:
+            self._collect(collector, question, timing)
+        except Stopped:
+            self._let_it_end(collector, question)
+            self._conclude(collector, question, Ending.STOPPED)
+            raise
+        return self._conclude(collector, question, Ending.RAN_OUT)
+
+    # Before
+
+    def _wait_for_quiet(self, timing: AskTiming) -> bool:
+        """Take what is waiting, and wait until the line has been silent for long enough."""
+        give_up_s = self._clock.now_s() + QUIET_WITHIN_S + timing.minimum_gap_s
+        self._drain()
+        while True:
+            silence_s = max(inter_frame_delay_s(self._line.settings), timing.minimum_gap_s)
+            due_s = self._last_activity_s + silence_s
+            now_s = self._clock.now_s()
+            if now_s >= due_s:
+                return True
+            if now_s >= give_up_s:
+                return False
+            arrival = self._line.read(min(due_s, give_up_s))
+            if arrival is not None:
+                self._stray(arrival)
+
+    def _drain(self) -> None:
+        for arrival in self._line.discard():
+            self._stray(arrival)
+
+    def _stray(self, arrival: Arrival) -> None:
+        self._last_activity_s = max(self._last_activity_s, arrival.not_after_s)
+        self._sink(StrayArrival(arrival))
+        self._credit(arrival.data, arrival.not_after_s)
+
+    def _credit(self, data: bytes, at_s: float) -> None:
+        self._open.forget_before(at_s)
+        for piece in split(data):
+            if isinstance(piece, Frame):
+                late = self._open.credit(piece.adu, at_s)
+                if late is not None:
+                    self._sink(late)
+
+    def _not_sent(self, server_address: int, request: Request, adu: bytes) -> Exchange:
+        now_s = self._clock.now_s()
+        sentence = f"the line was not quiet within {QUIET_WITHIN_S:.0f} s: somebody else keeps sending"
+        outcome = NotSent(NotSentReason.LINE_NOT_QUIET, sentence)
+        exchange = Exchange(
+            next(self._numbers),
+            server_address,
+            request,
+            adu,
+            self._line.settings,
+            NeverSent(now_s),
+            (),
+            now_s,
+            outcome,
+            (),
+            NoTurnaround(),
+        )
+        self._sink(ExchangeDone(exchange))
+        return exchange
+
+    # During
+
+    def _collect(self, collector: ReplyCollector, question: Question, timing: AskTiming) -> None:
+        """Read until the answer is whole and quiet has followed, or nothing can come any more."""
+        first_byte_due_s = question.sent.end_not_after_s + timing.response_timeout_s + question.traits.latency_s
+        quiet_from_s: float | None = None
+        while len(collector.received) < MOST_BYTES:
+            deadline_s = first_byte_due_s
+            match collector.state():
+                case Whole():
+                    quiet_from_s = self._clock.now_s() if quiet_from_s is None else quiet_from_s
+                    deadline_s = self._quiet_by_s(question, quiet_from_s)
+                case Spoiled():
+                    deadline_s = self._rest_due_s(question, 1)
+                case Receiving(missing_bytes):
+                    deadline_s = self._rest_due_s(question, missing_bytes)
+                case Waiting():
+                    deadline_s = max(first_byte_due_s, self._rest_due_s(question, 1) if collector.received else 0.0)
+                    deadline_s = min(deadline_s, first_byte_due_s + QUIET_WITHIN_S)
+            if self._broadcast_over(question, timing):
+                return
+            arrival = self._line.read(deadline_s)
+            if arrival is None:
+                return
+            self._last_activity_s = max(self._last_activity_s, arrival.not_after_s)
+            quiet_from_s = None
+            collector.take(arrival)
+
+    def _let_it_end(self, collector: ReplyCollector, question: Question) -> None:
+        """Stopped: listen on until the line is quiet, so that the next to ask finds it so."""
+        give_up_s = self._clock.now_s() + QUIET_WITHIN_S
+        quiet_s = inter_frame_delay_s(question.settings) + question.traits.latency_s
+        while len(collector.received) < MOST_BYTES:
+            arrival = self._line.read(min(give_up_s, self._clock.now_s() + quiet_s))
+            if arrival is None:
+                return
+            collector.take(arrival)
+
+    def _broadcast_over(self, question: Question, timing: AskTiming) -> bool:
+        return not question.reply_is_due and self._clock.now_s() >= (
+            question.sent.end_not_after_s + timing.response_timeout_s
+        )
+
+    def _rest_due_s(self, question: Question, missing_bytes: int) -> float:
+        """Return by when more must have come: a lump's time, what latency adds, and a tolerated pause."""
+        lump_s = min(missing_bytes, LUMP_BYTES) * question.settings.character_s
+        return self._last_activity_s + lump_s + question.traits.latency_s + PAUSE_ALLOWED_INSIDE_S
+
+    def _quiet_by_s(self, question: Question, since_s: float) -> float:
+        return since_s + inter_frame_delay_s(question.settings) + question.traits.latency_s
+
+    # After
+
+    def _conclude(self, collector: ReplyCollector, question: Question, ending: Ending) -> Exchange:
+        ended_s = self._clock.now_s()
+        conclusion = collector.conclude(ended_s, ending)
+        observations = self._with_doubt(question, conclusion.outcome, conclusion.observations)
+        exchange = Exchange(
+            next(self._numbers),
+            question.server_address,
+            question.request,
+            question.request_adu,
+            question.settings,
+            question.sent,
+            collector.arrivals,
+            ended_s,
+            conclusion.outcome,
+            observations,
+            conclusion.turnaround,
+        )
+        self._learn(exchange)
+        self._sink(ExchangeDone(exchange))
+        self._after(exchange, question)
+        return exchange
+
+    def _with_doubt(
+        self, question: Question, outcome: object, observations: tuple[Observation, ...]
+    ) -> tuple[Observation, ...]:
+        """Mark a reply that an older request to the same server could have too.
+
+        Silence for one and a half times the longest turnaround seen of that server closes the older one.
+        """
+        if not isinstance(outcome, NormalReply | ExceptionReply):
+            return observations
+        self._open.forget_before(question.sent.begin_s)
+        longest_s = self._longest_turnaround_s.get(question.server_address)
+        for one in self._open.that_fit(outcome.adu):
+            if longest_s is None or question.sent.begin_s - one.sent_s < LATE_SPAN_FACTOR * longest_s:
+                return (*observations, MaybeOld(one.number))
+        return observations
+
+    def _learn(self, exchange: Exchange) -> None:
+        if self._echo is Echo.NOT_KNOWN:
+            if any(isinstance(one, EchoHeard) for one in exchange.observations):
+                self._echo = Echo.HEARD
+            elif isinstance(exchange.outcome, NormalReply | ExceptionReply):
+                self._echo = Echo.NOT_HEARD
+        if isinstance(exchange.turnaround, Turnaround) and isinstance(exchange.outcome, NormalReply | ExceptionReply):
+            seen_s = max(self._longest_turnaround_s.get(exchange.server_address, 0.0), 0.0)
+            self._longest_turnaround_s[exchange.server_address] = max(seen_s, exchange.turnaround.not_more_than_s)
+
+    def _after(self, exchange: Exchange, question: Question) -> None:
+        """Credit whole frames from other addresses, and remember the request if it got no whole reply."""
+        frames = [one.adu for one in exchange.observations if isinstance(one, ForeignFrame)]
+        if isinstance(exchange.outcome, ForeignReply):
+            frames.append(exchange.outcome.adu)
+        self._open.forget_before(exchange.ended_s)
+        for adu in frames:
+            late = self._open.credit(adu, exchange.ended_s)
+            if late is not None:
+                self._sink(late)
+        if not isinstance(exchange.outcome, NormalReply | ExceptionReply | BroadcastSent):
+            self._open.add(exchange, question.sent.end_not_after_s)

@@ -1,0 +1,65 @@
+"""Listens without sending one byte, and says what kind of traffic there is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from buswalk.domain.line.arrival import Arrival, ByteMark, LineMark
+from buswalk.domain.line.protocols import Clock, Line
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.modbus.frame_splitter import Frame, split
+from buswalk.domain.search.events import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """Something came."""
+
+    arrival: Arrival
+
+
+@dataclass(frozen=True, slots=True)
+class ListeningEnded:
+    """What it amounts to."""
+
+    settings: SerialSettings
+    seconds: float
+    verdict: Verdict
+    byte_count: int
+    frames: tuple[Frame, ...]
+
+
+ListeningEvent: TypeAlias = Heard | ListeningEnded
+
+
+def listen(line: Line, clock: Clock, seconds: float) -> Iterator[ListeningEvent]:
+    """Yield what comes for so long, then the verdict. Nothing is sent."""
+    began_s = clock.now_s()
+    until_s = began_s + seconds
+    arrivals: list[Arrival] = list(line.discard())
+    for waiting in arrivals:
+        yield Heard(waiting)
+    while (arrival := line.read(until_s)) is not None:
+        arrivals.append(arrival)
+        yield Heard(arrival)
+    data = b"".join(one.data for one in arrivals)
+    frames = tuple(piece for piece in split(data) if isinstance(piece, Frame))
+    yield ListeningEnded(line.settings, clock.now_s() - began_s, verdict_of(arrivals), len(data), frames)
+
+
+def verdict_of(arrivals: Sequence[Arrival]) -> Verdict:
+    """Return what kind of traffic these arrivals are."""
+    data = b"".join(one.data for one in arrivals)
+    marks = [mark for one in arrivals for mark in one.marks]
+    if not data and not marks:
+        return Verdict.SILENT
+    if any(isinstance(piece, Frame) for piece in split(data)):
+        return Verdict.TRAFFIC
+    breaks = [mark for mark in marks if mark.mark is LineMark.BREAK]
+    if breaks and not data.strip(b"\x00"):
+        return Verdict.HELD
+    if len(data) == 1 and data == b"\x00" and any(isinstance(mark, ByteMark) for mark in marks):
+        return Verdict.HELD
+    return Verdict.BABBLE

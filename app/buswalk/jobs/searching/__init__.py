@@ -1,0 +1,1 @@
+"""The search: finds which address and setting answer, when nobody knows."""

@@ -1,0 +1,131 @@
+"""After a hit: asks the same again with a long wait, finds the framing, and says what is doubtful about it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from buswalk.domain.line.serial_settings import Parity, SerialSettings
+from buswalk.domain.modbus.exchange import Exchange
+from buswalk.domain.modbus.observation import BytesAfter, MarksSeen
+from buswalk.domain.modbus.outcome import (
+    CorruptReply,
+    ExceptionReply,
+    ForeignReply,
+    NormalReply,
+    ShortReply,
+    UnexpectedReply,
+)
+from buswalk.domain.search.events import Doubt, Found, Unclear
+from buswalk.domain.search.probe import Probe
+from buswalk.jobs.asking.asker import Asker, AskTiming
+from buswalk.jobs.searching.identifying import identify
+
+CONFIRMATIONS = 2
+LONG_PAUSE_S = 0.6
+"""Longer than the pause that all but radio receivers want between a reply and the next request."""
+LEAST_SECOND_ANSWER_BYTES = 4
+"""A stray byte or two behind a reply is the pair's doing; a longer tail is somebody's."""
+
+
+class Confirmation:
+    """Looks closer at one address where something answered."""
+
+    def __init__(self, asker: Asker, timing: AskTiming) -> None:
+        self._asker = asker
+        self._timing = timing
+
+    def look(self, probe: Probe) -> Found | Unclear | None:
+        """Return what is there: a device, something unclear, or nothing after all."""
+        self._asker.use_settings(probe.settings)
+        exchanges = [self._ask(probe) for _ in range(CONFIRMATIONS)]
+        settings, doubts = probe.settings, list(_doubts(exchanges))
+        timing = self._timing
+        if not all(_is_answer(one) for one in exchanges):
+            timing = replace(self._timing, minimum_gap_s=LONG_PAUSE_S)
+            again = [self._asker.ask(probe.server_address, probe.request(), timing) for _ in range(CONFIRMATIONS)]
+            if all(_is_answer(one) for one in again):
+                doubts.append(Doubt.NEEDS_A_PAUSE)
+                exchanges = again
+        answered = [one for one in exchanges if _is_answer(one)]
+        if not answered:
+            return self._not_whole(probe, exchanges)
+        if any(_has_marks(one) for one in answered):
+            settings = self._framing(probe)
+            self._asker.use_settings(settings)
+            if settings == probe.settings:
+                doubts.append(Doubt.DOES_NOT_CHECK_FRAMING)
+        if len(answered) < len(exchanges):
+            doubts.append(Doubt.ANSWERS_SOMETIMES)
+        return Found(
+            server_address=_address_of(answered[0]),
+            settings=settings,
+            function=probe.function,
+            is_refusal=isinstance(answered[0].outcome, ExceptionReply),
+            answered=len(answered),
+            confirmations=len(exchanges),
+            doubts=tuple(dict.fromkeys(doubts)),
+            identity=identify(self._asker, probe.server_address, timing),
+            exchange_numbers=tuple(one.number for one in exchanges),
+        )
+
+    def _ask(self, probe: Probe) -> Exchange:
+        return self._asker.ask(probe.server_address, probe.request(), self._timing)
+
+    def _framing(self, probe: Probe) -> SerialSettings:
+        """Return the framing in which the reply comes without marks; that of the probe if none does."""
+        for parity in (Parity.EVEN, Parity.ODD, Parity.NONE):
+            settings = SerialSettings(probe.settings.baud_rate, parity, 2 if parity is Parity.NONE else 1)
+            if settings == probe.settings:
+                continue
+            self._asker.use_settings(settings)
+            exchange = self._ask(probe)
+            if _is_answer(exchange) and not _has_marks(exchange):
+                return settings
+        return probe.settings
+
+    def _not_whole(self, probe: Probe, exchanges: list[Exchange]) -> Unclear | None:
+        damaged = [one for one in exchanges if isinstance(one.outcome, CorruptReply | ShortReply | UnexpectedReply)]
+        if len(damaged) < CONFIRMATIONS:
+            return None
+        return Unclear(
+            probe.server_address, probe.settings, _what_comes(damaged[0]), tuple(one.number for one in exchanges)
+        )
+
+
+def _what_comes(exchange: Exchange) -> str:
+    match exchange.outcome:
+        case UnexpectedReply(sentence=sentence):
+            return f"it answers, but not what was asked: {sentence}"
+        case ShortReply(received, expected_bytes):
+            return f"its replies end after {len(received)} of {expected_bytes} bytes"
+        case CorruptReply(received, _):
+            return f"its replies are damaged ({len(received)} bytes, wrong CRC): two devices may share this address"
+        case _:
+            return "its replies are not whole"
+
+
+def _is_answer(exchange: Exchange) -> bool:
+    return isinstance(exchange.outcome, NormalReply | ExceptionReply | ForeignReply)
+
+
+def _address_of(exchange: Exchange) -> int:
+    if isinstance(exchange.outcome, ForeignReply):
+        return exchange.outcome.server_address
+    return exchange.server_address
+
+
+def _has_marks(exchange: Exchange) -> bool:
+    return any(isinstance(one, MarksSeen) for one in exchange.observations)
+
+
+def _doubts(exchanges: list[Exchange]) -> list[Doubt]:
+    doubts: list[Doubt] = []
+    for one in exchanges:
+        if isinstance(one.outcome, CorruptReply | ShortReply):
+            doubts.append(Doubt.DAMAGED_REPLIES)
+        if isinstance(one.outcome, ForeignReply):
+            doubts.append(Doubt.ANSWERS_AS_ANOTHER)
+        tails = [len(seen.data) for seen in one.observations if isinstance(seen, BytesAfter)]
+        if sum(tails) >= LEAST_SECOND_ANSWER_BYTES:
+            doubts.append(Doubt.SECOND_ANSWER)
+    return doubts

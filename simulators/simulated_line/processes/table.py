@@ -1,4 +1,4 @@
-"""The one table of processes by the name that a scenario uses; noise is added here, the same for equal seed and time."""
+"""The one table of processes by the name that a scenario uses. Noise is added here: equal seed and time, equal noise."""
 
 from __future__ import annotations
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from buswalk.domain.line.arrival import Arrival, ByteMark, Mark
 from buswalk.domain.line.silent_intervals import inter_character_timeout_s
@@ -87,7 +88,7 @@ def pauses_inside(question: Question, arrivals: Sequence[Arrival], span: ReplySp
         return ()
     pauses: list[PauseInside] = []
     lumps = _lumps(arrivals, span)
-    for before, after in zip(lumps, lumps[1:], strict=False):
+    for before, after in pairwise(lumps):
         silence_s = after.arrival.not_before_s - question.settings.character_s - before.arrival.not_after_s
         if silence_s > inter_character_timeout_s(question.settings):
             pauses.append(PauseInside(after.first, silence_s))

@@ -56,7 +56,8 @@ class Stopped(Exception):
 class EventSink(Protocol):
     """Takes each event as it happens; must not wait."""
 
-    def __call__(self, event: LineEvent) -> None: ...
+    def __call__(self, event: LineEvent) -> None:
+        """Take one event."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,108 @@
+"""`python3 simulators ...` and `buswalk-line ...`: serves a simulated line, lists and shows scenarios."""
+
+from __future__ import annotations
+
+import argparse
+import signal
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from simulated_line.attachments.network_port import NetworkPort
+from simulated_line.attachments.pseudo_terminal import PseudoTerminal
+from simulated_line.attachments.real_time import RealTimeSite
+from simulated_line.scenario.model import ScenarioFile
+from simulated_line.scenario.reading import ScenarioError, load_scenario, named_scenario, scenario_names
+from simulated_line.site import build_site
+from simulated_line.timeline import Timeline
+
+WRONG_USE = 2
+NO_LINE = 3
+
+
+def run(arguments: list[str] | None = None) -> int:
+    """Do what the arguments say; return the exit status."""
+    parsed = _parser().parse_args(arguments)
+    try:
+        if parsed.command == "list":
+            return _list()
+        scenario = load_scenario(_path(parsed.scenario))
+        if parsed.command == "show":
+            return _show(scenario)
+        return _serve(scenario, parsed)
+    except ScenarioError as error:
+        _say(error.problems, sys.stderr.write)
+        return WRONG_USE
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="simulators", description="A simulated RS-485 line for other programs.")
+    commands = parser.add_subparsers(dest="command", required=True)
+    commands.add_parser("list", help="the scenarios there are")
+    show = commands.add_parser("show", help="story, devices and what a good tool finds")
+    show.add_argument("scenario", help="name of a scenario, or a file")
+    serve = commands.add_parser("serve", help="run a scenario at real pace until Ctrl-C")
+    serve.add_argument("scenario", help="name of a scenario, or a file")
+    way = serve.add_mutually_exclusive_group(required=True)
+    way.add_argument("--pty", action="store_true", help="on a pseudo terminal (not on Windows)")
+    way.add_argument(
+        "--rfc2217", nargs="?", type=int, const=0, metavar="PORT", help="as a serial server on this computer's network"
+    )
+    serve.add_argument("--link", type=Path, metavar="PATH", help="a stable name for the pseudo terminal")
+    return parser
+
+
+def _path(text: str) -> Path:
+    return Path(text) if text.endswith(".toml") else named_scenario(text)
+
+
+def _list() -> int:
+    for name in scenario_names():
+        scenario = load_scenario(named_scenario(name))
+        first = scenario.story.strip().splitlines()[0]
+        _say((f"{name:32} {first}",), sys.stdout.write)
+    return 0
+
+
+def _show(scenario: ScenarioFile) -> int:
+    lines = [scenario.name, "", *scenario.story.strip().splitlines(), ""]
+    for device in scenario.device:
+        powered = "" if device.powered else ", no supply"
+        place = f"place {device.place}, {device.metres:.0f} m"
+        lines.append(f"  {device.address:3}  {device.settings!s:11} {device.name} ({device.type}; {place}{powered})")
+    for client in scenario.client:
+        lines.append(f"  another client: {client.name}, {client.settings}, every {client.period_s:g} s")
+    found = sorted(one.server_address for one in scenario.expect.device)
+    lines += ["", f"a good tool finds {len(found)}: {', '.join(map(str, found)) or 'nothing'}"]
+    if scenario.expect.silent:
+        lines.append(f"and says that these are silent: {', '.join(map(str, scenario.expect.silent))}")
+    _say(lines, sys.stdout.write)
+    return 0
+
+
+def _serve(scenario: ScenarioFile, parsed: argparse.Namespace) -> int:
+    site = build_site(scenario, Timeline())
+    try:
+        peer = (
+            PseudoTerminal(scenario.adapter_settings, parsed.link)
+            if parsed.pty
+            else NetworkPort(scenario.adapter_settings, parsed.rfc2217)
+        )
+    except OSError as reason:
+        _say((f"the line cannot be served: {reason}",), sys.stderr.write)
+        return NO_LINE
+    running = RealTimeSite(site, peer)
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, lambda _number, _frame: running.end())
+    remark = f" (framing {scenario.adapter_settings.framing}, whatever is set: a pseudo terminal carries none)"
+    _say((f"ready: {peer.name}{remark if parsed.pty else ''}",), sys.stdout.write)
+    sys.stdout.flush()
+    try:
+        running.run()
+    finally:
+        peer.close()
+    return 0
+
+
+def _say(lines: tuple[str, ...] | list[str], write: Callable[[str], int]) -> None:
+    write("\n".join(lines) + "\n")

@@ -70,8 +70,9 @@ def _show(scenario: ScenarioFile) -> int:
         powered = "" if device.powered else ", no supply"
         place = f"place {device.place}, {device.metres:.0f} m"
         lines.append(f"  {device.address:3}  {device.settings!s:11} {device.name} ({device.type}; {place}{powered})")
-    for client in scenario.client:
-        lines.append(f"  another client: {client.name}, {client.settings}, every {client.period_s:g} s")
+    lines.extend(
+        f"  another client: {client.name}, {client.settings}, every {client.period_s:g} s" for client in scenario.client
+    )
     found = sorted(one.server_address for one in scenario.expect.device)
     lines += ["", f"a good tool finds {len(found)}: {', '.join(map(str, found)) or 'nothing'}"]
     if scenario.expect.silent:

@@ -1,1 +1,1 @@
-"""The command line: one file a command."""
+"""The command line: one file a command. What it needs of ports and lines is handed down by `main`."""

@@ -1,4 +1,4 @@
-"""The server's side of the Com Port Control Option (RFC 2217) as a pure machine. It shares nothing with the client's."""
+"""The server side of the Com Port Control Option (RFC 2217), a pure machine. It shares nothing with the client side."""
 
 from __future__ import annotations
 

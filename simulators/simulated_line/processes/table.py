@@ -1,4 +1,4 @@
-"""The one table of processes by the name that a scenario uses. Noise is added here: equal seed and time, equal noise."""
+"""The one table of processes by name, with the noise that is added: equal seed and time, equal noise."""
 
 from __future__ import annotations
 

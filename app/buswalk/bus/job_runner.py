@@ -1,0 +1,98 @@
+"""Runs a job in this process over a line and clock that look at the stop request every 50 ms."""
+
+from __future__ import annotations
+
+from buswalk.domain.line.arrival import Arrival
+from buswalk.domain.line.line_traits import LineTraits
+from buswalk.domain.line.protocols import Clock, Line
+from buswalk.domain.line.sent import Sent
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.jobs.asking.asker import Stopped
+
+LOOK_EVERY_S = 0.05
+
+
+class StopRequest:
+    """Set from a signal or another thread; raised once inside the job's next wait."""
+
+    def __init__(self) -> None:
+        self._is_set = False
+        self._was_raised = False
+
+    @property
+    def is_set(self) -> bool:
+        """Whether somebody asked to stop."""
+        return self._is_set
+
+    def set(self) -> None:
+        """Ask to stop."""
+        self._is_set = True
+
+    def check(self) -> None:
+        """Raise `Stopped` the first time after it was set: who catches it may still wait to end in order."""
+        if self._is_set and not self._was_raised:
+            self._was_raised = True
+            raise Stopped
+
+
+class StoppableClock:
+    """A clock whose waits end when a stop is asked for."""
+
+    def __init__(self, clock: Clock, stop: StopRequest) -> None:
+        self._clock = clock
+        self._stop = stop
+
+    def now_s(self) -> float:
+        """Present line time."""
+        return self._clock.now_s()
+
+    def sleep_until(self, time_s: float) -> None:
+        """Wait in short pieces."""
+        while self._clock.now_s() < time_s:
+            self._stop.check()
+            self._clock.sleep_until(min(time_s, self._clock.now_s() + LOOK_EVERY_S))
+
+
+class StoppableLine:
+    """A line whose reads end when a stop is asked for."""
+
+    def __init__(self, line: Line, clock: Clock, stop: StopRequest) -> None:
+        self._line = line
+        self._clock = clock
+        self._stop = stop
+
+    @property
+    def traits(self) -> LineTraits:
+        """Those of the line."""
+        return self._line.traits
+
+    @property
+    def settings(self) -> SerialSettings:
+        """Those of the line."""
+        return self._line.settings
+
+    def apply(self, settings: SerialSettings) -> None:
+        """Change speed and framing."""
+        self._line.apply(settings)
+
+    def write(self, data: bytes) -> Sent:
+        """Hand over bytes, unless a stop was asked for."""
+        self._stop.check()
+        return self._line.write(data)
+
+    def read(self, until_s: float) -> Arrival | None:
+        """Wait in short pieces."""
+        while True:
+            self._stop.check()
+            piece_s = min(until_s, self._clock.now_s() + LOOK_EVERY_S)
+            arrival = self._line.read(piece_s)
+            if arrival is not None or piece_s >= until_s:
+                return arrival
+
+    def discard(self) -> tuple[Arrival, ...]:
+        """Take what waits."""
+        return self._line.discard()
+
+    def close(self) -> None:
+        """Give the port back."""
+        self._line.close()

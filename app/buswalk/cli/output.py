@@ -1,0 +1,57 @@
+"""Writes what commands say, as text or as one JSON object a line."""
+
+from __future__ import annotations
+
+import json
+from typing import TextIO
+
+from buswalk.bus.event_json import SCHEMA, event_json
+
+
+class Output:
+    """One command's output."""
+
+    def __init__(self, out: TextIO, *, is_json: bool) -> None:
+        self._out = out
+        self._is_json = is_json
+
+    @property
+    def is_json(self) -> bool:
+        """Whether machines read it."""
+        return self._is_json
+
+    def started(self, command: str, port: str) -> None:
+        """Say once what runs and in which schema."""
+        if self._is_json:
+            self._line({"event": "started", "schema": SCHEMA, "command": command, "port": port})
+
+    def event(self, event: object) -> None:
+        """Write an event for machines; nothing for people."""
+        if self._is_json:
+            self._line(event_json(event))
+
+    def text(self, *lines: str) -> None:
+        """Write lines for people; nothing for machines."""
+        if not self._is_json:
+            for line in lines:
+                self._out.write(_as_encoded(line, self._out) + "\n")
+            self._out.flush()
+
+    def failed(self, sentence: str) -> None:
+        """Say to machines why it ended; people read it on the error stream."""
+        if self._is_json:
+            self._line({"event": "failed", "sentence": sentence})
+
+    def _line(self, values: object) -> None:
+        self._out.write(json.dumps(values) + "\n")
+        self._out.flush()
+
+
+def _as_encoded(line: str, out: TextIO) -> str:
+    """Return the line with signs that the terminal lacks put in plain ones."""
+    encoding = getattr(out, "encoding", None) or "utf-8"
+    try:
+        line.encode(encoding)
+    except UnicodeEncodeError:
+        return line.replace("−", "-").encode(encoding, errors="replace").decode(encoding)
+    return line

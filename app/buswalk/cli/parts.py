@@ -1,0 +1,69 @@
+"""What commands are handed: ways to open lines and list ports, where to write, and the stop request."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol, TextIO
+
+from buswalk.bus.job_runner import StopRequest
+from buswalk.domain.line.protocols import Clock, Line
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.jobs.asking.write_guard import Consents
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyLine:
+    """A line that commands may use, and what may be sent on it."""
+
+    port: str
+    line: Line
+    clock: Clock
+    consents: Consents
+
+
+@dataclass(frozen=True, slots=True)
+class ListedPort:
+    """One port of this computer, in words."""
+
+    port: str
+    words: str
+    adapter: str
+
+
+class OpensLine(Protocol):
+    """Opens a port text; `is_virtual` lets the time of a simulated line jump."""
+
+    def __call__(self, port: str, settings: SerialSettings, *, is_virtual: bool) -> ReadyLine:
+        """Return the open line. Raises PortError, or WrongUse for a scenario that cannot be used."""
+
+
+class ReopensLine(Protocol):
+    """Opens a lost port again, the clock going on."""
+
+    def __call__(self, lost: ReadyLine, settings: SerialSettings) -> ReadyLine:
+        """Return the open line. Raises PortError while it is not back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """All of it."""
+
+    open_line: OpensLine
+    reopen_line: ReopensLine
+    list_ports: Callable[[], tuple[ListedPort, ...]]
+    out: TextIO
+    err: TextIO
+    stop: StopRequest
+
+
+class WrongUse(Exception):
+    """Arguments or files that cannot be.
+
+    Attributes:
+        sentences: What, where, what to do; one each.
+    """
+
+    def __init__(self, *sentences: str) -> None:
+        super().__init__("\n".join(sentences))
+        self.sentences = sentences

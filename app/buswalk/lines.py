@@ -1,0 +1,99 @@
+"""Opens any port text: real, network or simulated. No logic; the one importer of the simulated line."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+
+from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.protocols import Clock, Line
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.wire.opening import open_wire_line
+from buswalk.wire.port_options import PortOptions
+from buswalk.wire.system_clock import SystemClock
+from simulated_line.clocks import PacedClock, VirtualClock
+from simulated_line.scenario.reading import ScenarioError, load_scenario, named_scenario
+from simulated_line.site import build_site
+from simulated_line.timeline import Timeline
+
+DEMO = "demo:"
+SIMULATED = "sim:"
+DEMO_FACTOR = 10.0
+
+
+class Pace(Enum):
+    """How the time of a simulated line passes."""
+
+    PACED = "paced"
+    VIRTUAL = "virtual"
+
+
+@dataclass(frozen=True, slots=True)
+class OpenedLine:
+    """A line with its clock."""
+
+    port: str
+    line: Line
+    clock: Clock
+    is_simulated: bool
+
+
+class WrongScenario(Exception):
+    """A scenario that cannot be used.
+
+    Attributes:
+        problems: One sentence each.
+    """
+
+    def __init__(self, problems: tuple[str, ...]) -> None:
+        super().__init__("\n".join(problems))
+        self.problems = problems
+
+
+def open_line(port: str, settings: SerialSettings, options: PortOptions, pace: Pace = Pace.PACED) -> OpenedLine:
+    """Open a port text.
+
+    Raises:
+        PortError: The port cannot be had.
+        WrongScenario: The scenario of a simulated line cannot be used.
+    """
+    if port.startswith((DEMO, SIMULATED)):
+        return _simulated(port, settings, pace)
+    clock = SystemClock()
+    return OpenedLine(port, open_wire_line(port, settings, options, clock), clock, is_simulated=False)
+
+
+def _simulated(port: str, settings: SerialSettings, pace: Pace) -> OpenedLine:
+    is_demo = port.startswith(DEMO)
+    name = port.removeprefix(DEMO if is_demo else SIMULATED)
+    try:
+        scenario = load_scenario(named_scenario(name) if is_demo else Path(name))
+    except ScenarioError as error:
+        raise WrongScenario(error.problems) from error
+    timeline = Timeline()
+    site = build_site(scenario, timeline)
+    clock, keep_pace = _clock(timeline, pace)
+    return OpenedLine(port, site.open_line(port, settings, keep_pace), clock, is_simulated=True)
+
+
+def _clock(timeline: Timeline, pace: Pace) -> tuple[Clock, Callable[[], None]]:
+    if pace is Pace.VIRTUAL:
+        virtual = VirtualClock(timeline)
+        return virtual, virtual.keep_pace
+    paced = PacedClock(timeline, DEMO_FACTOR, time.perf_counter, time.sleep)
+    return paced, paced.keep_pace
+
+
+def reopen(opened: OpenedLine, settings: SerialSettings, options: PortOptions) -> OpenedLine:
+    """Open the same real port again, its clock going on.
+
+    Raises:
+        PortError: It is not back yet, or it is a simulated one.
+    """
+    if opened.is_simulated:
+        raise PortError(opened.port, PortProblem.VANISHED, f"{opened.port} does not come back by itself")
+    line = open_wire_line(opened.port, settings, options, opened.clock)
+    return OpenedLine(opened.port, line, opened.clock, is_simulated=False)

@@ -107,3 +107,7 @@ def _serve(scenario: ScenarioFile, parsed: argparse.Namespace) -> int:
 
 def _say(lines: tuple[str, ...] | list[str], write: Callable[[str], int]) -> None:
     write("\n".join(lines) + "\n")
+
+
+if __name__ == "__main__":
+    sys.exit(run())

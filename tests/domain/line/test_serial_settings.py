@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from buswalk.domain.line.arrival import Arrival, ByteMark, LineMark
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import Parity, SerialSettings

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line.silent_intervals import frame_duration_s, inter_character_timeout_s, inter_frame_delay_s
 

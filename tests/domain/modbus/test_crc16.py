@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from buswalk.domain.modbus.crc16 import crc16, crc_bytes, has_right_crc
 from hypothesis import given
 from hypothesis import strategies as st
+
+from buswalk.domain.modbus.crc16 import crc16, crc_bytes, has_right_crc
 
 
 def bit_by_bit(data: bytes) -> int:

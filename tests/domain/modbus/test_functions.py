@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from buswalk.domain.modbus.adu import build_adu
 from buswalk.domain.modbus.functions.diagnose import COUNTERS, Diagnose, Diagnosed, SubFunction
 from buswalk.domain.modbus.functions.get_comm_event_counter import CommEventCounter, GetCommEventCounter

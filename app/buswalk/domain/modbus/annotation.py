@@ -42,6 +42,8 @@ def annotate_reply(request: Request, adu: bytes) -> tuple[Span, ...]:
     if len(adu) < 2:
         return (Span(0, len(adu), "too short to be a frame"),) if adu else ()
     spans = list(_head(adu))
+    if len(adu) == SHORTEST_WITH_CRC:
+        return (*spans, *_check(adu))
     if adu[1] & EXCEPTION_BIT and len(adu) >= 3:
         meaning = exception_meaning(adu[2])
         spans.append(Span(2, 1, f"exception {adu[2]:02X}, {meaning.name}: {meaning.tells}"))

@@ -117,7 +117,14 @@ _NONE = _Verdict()
 def split(data: bytes) -> tuple[Piece, ...]:
     """Return the pieces of a whole run of bytes."""
     splitter = FrameSplitter()
-    return splitter.feed(data) + splitter.finish()
+    pieces: list[Piece] = []
+    for piece in splitter.feed(data) + splitter.finish():
+        last = pieces[-1] if pieces else None
+        if isinstance(piece, Skipped) and isinstance(last, Skipped):
+            pieces[-1] = Skipped(last.offset, last.data + piece.data)
+        else:
+            pieces.append(piece)
+    return tuple(pieces)
 
 
 def _frame_at(data: bytes, at: int) -> Frame | _Verdict:

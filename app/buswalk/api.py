@@ -30,7 +30,7 @@ from buswalk.domain.modbus.request import Request
 from buswalk.domain.search.events import Found, SearchEvent, SearchPlan
 from buswalk.domain.search.prior import asked_as, usual_settings
 from buswalk.jobs.asking.asker import Asker, AskTiming
-from buswalk.jobs.asking.write_guard import NO_CONSENT, Consents, GuardRefusal, WriteConsent
+from buswalk.jobs.asking.write_guard import GuardRefusal, consents_on
 from buswalk.jobs.listening import ListeningEvent
 from buswalk.jobs.listening import listen as listening
 from buswalk.jobs.searching.evidence import Evidence
@@ -69,8 +69,7 @@ class OpenLine:
         self._opened = opened
         self._evidence = Evidence()
         self._events: list[LineEvent] = []
-        consents = Consents(write=WriteConsent("a simulated line moves nothing")) if opened.is_simulated else NO_CONSENT
-        self._asker = Asker(opened.line, opened.clock, self._take, consents)
+        self._asker = Asker(opened.line, opened.clock, self._take, consents_on(opened.line.traits))
 
     def __enter__(self) -> OpenLine:
         return self

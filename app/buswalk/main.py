@@ -11,12 +11,10 @@ from buswalk.bus.job_runner import StopRequest
 from buswalk.cli.command_line import COMMAND_WORDS, run_command
 from buswalk.cli.parts import ListedPort, Parts, ReadyLine, WrongUse
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.jobs.asking.write_guard import NO_CONSENT, Consents, WriteConsent
+from buswalk.jobs.asking.write_guard import NO_CONSENT, consents_on
 from buswalk.lines import OpenedLine, Pace, WrongScenario, open_line, reopen
 from buswalk.wire.port_list import AdapterIdentity, list_ports
 from buswalk.wire.port_options import PortOptions
-
-SIMULATED_CONSENT = Consents(write=WriteConsent("a simulated line moves nothing"))
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
@@ -61,14 +59,13 @@ def _open(port: str, settings: SerialSettings, *, is_virtual: bool) -> ReadyLine
 
 
 def _reopen(lost: ReadyLine, settings: SerialSettings) -> ReadyLine:
-    is_simulated = lost.consents is not NO_CONSENT
+    is_simulated = lost.consents != NO_CONSENT
     return _ready(reopen(OpenedLine(lost.port, lost.line, lost.clock, is_simulated), settings, PortOptions()))
 
 
 def _ready(opened: OpenedLine) -> ReadyLine:
     """Writing is possible on simulated lines only: there is nothing there to be hurt."""
-    consents = SIMULATED_CONSENT if opened.is_simulated else NO_CONSENT
-    return ReadyLine(opened.port, opened.line, opened.clock, consents)
+    return ReadyLine(opened.port, opened.line, opened.clock, consents_on(opened.line.traits))
 
 
 def _listed() -> tuple[ListedPort, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import TypeAlias
+from typing import Protocol, TypeAlias
 
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -59,3 +59,10 @@ class SettingsApplied:
 
 
 LineEvent: TypeAlias = ExchangeDone | StrayArrival | LateReply | SettingsApplied
+
+
+class EventSink(Protocol):
+    """Takes each event as it happens; must not wait."""
+
+    def __call__(self, event: LineEvent) -> None:
+        """Take one event."""

@@ -10,20 +10,23 @@ requests that they answer late.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from enum import Enum
 from itertools import count
-from typing import Protocol
 
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.line_traits import Echo, LineTraits
+from buswalk.domain.line.port_error import PortError
 from buswalk.domain.line.protocols import Clock, Line
+from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line.silent_intervals import inter_frame_delay_s
-from buswalk.domain.line_events import ExchangeDone, LineEvent, SettingsApplied, StrayArrival
+from buswalk.domain.line_events import EventSink, ExchangeDone, SettingsApplied, StrayArrival
 from buswalk.domain.modbus.adu import build_adu
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
-from buswalk.domain.modbus.frame_splitter import Frame, split
-from buswalk.domain.modbus.observation import EchoHeard, ForeignFrame, MaybeOld, Observation
+from buswalk.domain.modbus.observation import EchoHeard, ForeignFrame, MaybeOld
 from buswalk.domain.modbus.outcome import (
     BroadcastSent,
     ExceptionReply,
@@ -31,11 +34,12 @@ from buswalk.domain.modbus.outcome import (
     NormalReply,
     NotSent,
     NotSentReason,
+    UnexpectedReply,
 )
 from buswalk.domain.modbus.question import Question
 from buswalk.domain.modbus.reply_collector import Ending, Receiving, ReplyCollector, Spoiled, Waiting, Whole
 from buswalk.domain.modbus.request import Request
-from buswalk.jobs.asking.open_requests import OpenRequests
+from buswalk.jobs.asking.late_replies import LateReplies
 from buswalk.jobs.asking.write_guard import NO_CONSENT, Consents, require_leave
 
 PAUSE_ALLOWED_INSIDE_S = 0.025
@@ -46,18 +50,18 @@ QUIET_WITHIN_S = 2.0
 """Longest wait for the line to become quiet before a request is given up."""
 MOST_BYTES = 1024
 """An exchange is closed when so much has come: a server that never stops must not hold us."""
-LATE_SPAN_FACTOR = 1.5
+
+
+class StopKeeping(Enum):
+    """What becomes of a stop that comes now."""
+
+    PASSES_ON = "passes_on"
+    KEEPS = "keeps"
+    HAS_ONE = "has_one"
 
 
 class Stopped(Exception):
     """The stop request, raised by the runner's line and clock inside a wait."""
-
-
-class EventSink(Protocol):
-    """Takes each event as it happens; must not wait."""
-
-    def __call__(self, event: LineEvent) -> None:
-        """Take one event."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +91,10 @@ class Asker:
         self._sink = sink
         self._consents = consents
         self._numbers = count(1)
-        self._open = OpenRequests()
+        self._late = LateReplies(sink)
         self._echo = line.traits.echo
-        self._last_activity_s = clock.now_s() - 1.0
-        self._longest_turnaround_s: dict[int, float] = {}
+        self._last_activity_s = clock.now_s()
+        self._stops = StopKeeping.PASSES_ON
 
     @property
     def traits(self) -> LineTraits:
@@ -112,17 +116,36 @@ class Asker:
         if settings == self._line.settings:
             return
         self._drain()
+        self._late.end_burst()
         self._line.apply(settings)
-        self._open.forget_settings()
+        self._late.forget_settings()
         self._sink(SettingsApplied(settings, self._clock.now_s()))
 
     def listen_until(self, time_s: float) -> tuple[Arrival, ...]:
         """Send nothing; return what came until then. It is evidence too."""
         heard: list[Arrival] = []
-        while (arrival := self._line.read(time_s)) is not None:
+        while (arrival := self._read(time_s)) is not None:
             heard.append(arrival)
             self._stray(arrival)
+            if self._clock.now_s() >= time_s:
+                break
+        self._late.end_burst()
         return tuple(heard)
+
+    @contextmanager
+    def without_stopping(self) -> Iterator[None]:
+        """Put a stop off until the end of this span: a write and its first read-back belong together.
+
+        Raises:
+            Stopped: At the end, if a stop came meanwhile.
+        """
+        self._stops = StopKeeping.KEEPS
+        try:
+            yield
+        finally:
+            kept, self._stops = self._stops, StopKeeping.PASSES_ON
+        if kept is StopKeeping.HAS_ONE:
+            raise Stopped
 
     def ask(self, server_address: int, request: Request, timing: AskTiming) -> Exchange:
         """Send one request and return what came of it.
@@ -136,10 +159,18 @@ class Asker:
         adu = build_adu(server_address, request.pdu())
         if not self._wait_for_quiet(timing):
             return self._not_sent(server_address, request, adu)
-        sent = self._line.write(adu)
+        sent = self._write(adu)
         self._last_activity_s = sent.end_not_after_s
         question = Question(server_address, request, adu, self._line.settings, sent, self._line.traits, self._echo)
         collector = ReplyCollector(question)
+        try:
+            return self._exchange(collector, question, timing)
+        except PortError:
+            for arrival in collector.arrivals:
+                self._sink(StrayArrival(arrival))
+            raise
+
+    def _exchange(self, collector: ReplyCollector, question: Question, timing: AskTiming) -> Exchange:
         try:
             self._collect(collector, question, timing)
         except Stopped:
@@ -159,29 +190,48 @@ class Asker:
             due_s = self._last_activity_s + silence_s
             now_s = self._clock.now_s()
             if now_s >= due_s:
+                self._late.end_burst()
                 return True
             if now_s >= give_up_s:
                 return False
-            arrival = self._line.read(min(due_s, give_up_s))
+            arrival = self._read(min(due_s, give_up_s))
             if arrival is not None:
                 self._stray(arrival)
+
+    def _read(self, until_s: float) -> Arrival | None:
+        try:
+            return self._line.read(until_s)
+        except Stopped:
+            self._keep_stop_or_raise()
+            return self._line.read(until_s)
+
+    def _write(self, adu: bytes) -> Sent:
+        try:
+            return self._line.write(adu)
+        except Stopped:
+            self._keep_stop_or_raise()
+            return self._line.write(adu)
+
+    def _keep_stop_or_raise(self) -> None:
+        """Called while a stop is being handled. The runner raises it once, so what was cut short can be done again."""
+        if self._stops is StopKeeping.PASSES_ON:
+            raise Stopped
+        self._stops = StopKeeping.HAS_ONE
 
     def _drain(self) -> None:
         for arrival in self._line.discard():
             self._stray(arrival)
 
     def _stray(self, arrival: Arrival) -> None:
+        is_new_burst = arrival.not_before_s > self._last_activity_s + self._burst_ends_after_s()
+        if is_new_burst:
+            self._late.end_burst()
         self._last_activity_s = max(self._last_activity_s, arrival.not_after_s)
         self._sink(StrayArrival(arrival))
-        self._credit(arrival.data, arrival.not_after_s)
+        self._late.take_stray(arrival.data, arrival.not_after_s)
 
-    def _credit(self, data: bytes, at_s: float) -> None:
-        self._open.forget_before(at_s)
-        for piece in split(data):
-            if isinstance(piece, Frame):
-                late = self._open.credit(piece.adu, at_s)
-                if late is not None:
-                    self._sink(late)
+    def _burst_ends_after_s(self) -> float:
+        return inter_frame_delay_s(self._line.settings) + self._line.traits.latency_s + PAUSE_ALLOWED_INSIDE_S
 
     def _not_sent(self, server_address: int, request: Request, adu: bytes) -> Exchange:
         now_s = self._clock.now_s()
@@ -216,7 +266,8 @@ class Asker:
                     quiet_from_s = self._clock.now_s() if quiet_from_s is None else quiet_from_s
                     deadline_s = self._quiet_by_s(question, quiet_from_s)
                 case Spoiled():
-                    deadline_s = self._rest_due_s(question, 1)
+                    # The right answer may still follow: a late reply to an older request came first.
+                    deadline_s = max(first_byte_due_s, self._rest_due_s(question, 1))
                 case Receiving(missing_bytes):
                     deadline_s = self._rest_due_s(question, missing_bytes)
                 case Waiting():
@@ -224,7 +275,7 @@ class Asker:
                     deadline_s = min(deadline_s, first_byte_due_s + QUIET_WITHIN_S)
             if self._broadcast_over(question, timing):
                 return
-            arrival = self._line.read(deadline_s)
+            arrival = self._read(deadline_s)
             if arrival is None:
                 return
             self._last_activity_s = max(self._last_activity_s, arrival.not_after_s)
@@ -239,6 +290,7 @@ class Asker:
             arrival = self._line.read(min(give_up_s, self._clock.now_s() + quiet_s))
             if arrival is None:
                 return
+            self._last_activity_s = max(self._last_activity_s, arrival.not_after_s)
             collector.take(arrival)
 
     def _broadcast_over(self, question: Question, timing: AskTiming) -> bool:
@@ -259,7 +311,9 @@ class Asker:
     def _conclude(self, collector: ReplyCollector, question: Question, ending: Ending) -> Exchange:
         ended_s = self._clock.now_s()
         conclusion = collector.conclude(ended_s, ending)
-        observations = self._with_doubt(question, conclusion.outcome, conclusion.observations)
+        observations = conclusion.observations
+        if isinstance(conclusion.outcome, NormalReply | ExceptionReply):
+            observations += self._late.doubt(conclusion.outcome.adu, question.sent.begin_s)
         exchange = Exchange(
             next(self._numbers),
             question.server_address,
@@ -278,22 +332,6 @@ class Asker:
         self._after(exchange, question)
         return exchange
 
-    def _with_doubt(
-        self, question: Question, outcome: object, observations: tuple[Observation, ...]
-    ) -> tuple[Observation, ...]:
-        """Mark a reply that an older request to the same server could have too.
-
-        Silence for one and a half times the longest turnaround seen of that server closes the older one.
-        """
-        if not isinstance(outcome, NormalReply | ExceptionReply):
-            return observations
-        self._open.forget_before(question.sent.begin_s)
-        longest_s = self._longest_turnaround_s.get(question.server_address)
-        for one in self._open.that_fit(outcome.adu):
-            if longest_s is None or question.sent.begin_s - one.sent_s < LATE_SPAN_FACTOR * longest_s:
-                return (*observations, MaybeOld(one.number))
-        return observations
-
     def _learn(self, exchange: Exchange) -> None:
         if self._echo is Echo.NOT_KNOWN:
             if any(isinstance(one, EchoHeard) for one in exchange.observations):
@@ -301,18 +339,15 @@ class Asker:
             elif isinstance(exchange.outcome, NormalReply | ExceptionReply):
                 self._echo = Echo.NOT_HEARD
         if isinstance(exchange.turnaround, Turnaround) and isinstance(exchange.outcome, NormalReply | ExceptionReply):
-            seen_s = max(self._longest_turnaround_s.get(exchange.server_address, 0.0), 0.0)
-            self._longest_turnaround_s[exchange.server_address] = max(seen_s, exchange.turnaround.not_more_than_s)
+            self._late.saw_turnaround(exchange.server_address, exchange.turnaround.not_more_than_s)
 
     def _after(self, exchange: Exchange, question: Question) -> None:
-        """Credit whole frames from other addresses, and remember the request if it got no whole reply."""
+        """Credit whole frames that answer older requests, and remember this one if its answer may still come."""
         frames = [one.adu for one in exchange.observations if isinstance(one, ForeignFrame)]
-        if isinstance(exchange.outcome, ForeignReply):
+        if isinstance(exchange.outcome, ForeignReply | UnexpectedReply):
             frames.append(exchange.outcome.adu)
-        self._open.forget_before(exchange.ended_s)
-        for adu in frames:
-            late = self._open.credit(adu, exchange.ended_s)
-            if late is not None:
-                self._sink(late)
-        if not isinstance(exchange.outcome, NormalReply | ExceptionReply | BroadcastSent):
-            self._open.add(exchange, question.sent.end_not_after_s)
+        self._late.take_frames(frames, exchange.ended_s)
+        is_answered = isinstance(exchange.outcome, NormalReply | ExceptionReply | BroadcastSent)
+        is_sure = not any(isinstance(one, MaybeOld) for one in exchange.observations)
+        if not is_answered or not is_sure:
+            self._late.remember(exchange, question.sent.end_not_after_s)

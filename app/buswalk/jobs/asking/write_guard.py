@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS, SERVER_ADDRESSES
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.modbus.request import Effect, Request
@@ -15,6 +16,12 @@ from buswalk.domain.modbus.request import Effect, Request
 ECHO_TEST_ADDRESS = 255
 """Reserved (Serial Line V1.02, 2.2): no server may answer, so what comes back is our own echo."""
 ECHO_TEST_REQUEST = ReadHoldingRegisters(register_address=0, quantity=1)
+_READING = frozenset({0x01, 0x02, 0x03, 0x04})
+_DIAGNOSING = frozenset({0x07, 0x0B, 0x0C, 0x11})
+_DIAGNOSE = 0x08
+_DIAGNOSING_SUB_FUNCTIONS = frozenset({0x00, 0x02, *range(0x0B, 0x13)})
+_DEVICE_IDENTIFICATION = bytes([0x2B, 0x0E])
+"""Application V1.1b3, 6: what of its functions only reads. All others count as writes."""
 
 
 class GuardRefusal(Exception):
@@ -31,7 +38,7 @@ class GuardRefusal(Exception):
 
 @dataclass(frozen=True, slots=True)
 class WriteConsent:
-    """Leave to write. Made in one place only: where the line is opened and is a simulated one."""
+    """Leave to write. Made in one place only: `consents_on`."""
 
     reason: str
 
@@ -54,27 +61,50 @@ class Consents:
 NO_CONSENT = Consents()
 
 
+def consents_on(traits: LineTraits) -> Consents:
+    """Return what leave an open line gives by itself: a simulated one moves nothing, so it may be written to.
+
+    The one place of the program that makes a `WriteConsent`.
+    """
+    return Consents(write=WriteConsent("a simulated line moves nothing")) if traits.is_simulated else NO_CONSENT
+
+
 def require_leave(server_address: int, request: Request, consents: Consents) -> None:
-    """Let a request pass or keep it back.
+    """Let a request pass or keep it back; its bytes decide, not what it says of itself.
 
     Raises:
         GuardRefusal: It would write or disturb and there is no leave for it, or the address is no
             server's.
     """
-    if server_address == ECHO_TEST_ADDRESS and request == ECHO_TEST_REQUEST:
+    pdu = request.pdu()
+    if server_address == ECHO_TEST_ADDRESS and pdu == ECHO_TEST_REQUEST.pdu():
         return
     if server_address not in SERVER_ADDRESSES and server_address != BROADCAST_ADDRESS:
         raise GuardRefusal(f"address {server_address} is no server's: servers have 1 to 247")
+    effect = effect_of(pdu)
     is_broadcast = server_address == BROADCAST_ADDRESS
-    if request.effect in (Effect.READS, Effect.DIAGNOSES) and not is_broadcast:
+    is_harmless = effect in (Effect.READS, Effect.DIAGNOSES)
+    if is_harmless and not is_broadcast:
         return
-    if is_broadcast and request.effect in (Effect.READS, Effect.DIAGNOSES):
+    if is_harmless:
         raise GuardRefusal("address 0 is for writes to all devices: nobody may answer a read sent there")
     if consents.write is None:
         raise GuardRefusal(
-            f"function {request.function_code:02X} changes or disturbs a device: this program only reads on a real line"
+            f"function {pdu[0]:02X} changes or disturbs a device: this program only reads on a real line"
         )
-    if (is_broadcast or request.effect is Effect.DISTURBS) and consents.disturb is None:
+    if (is_broadcast or effect is Effect.DISTURBS) and consents.disturb is None:
         raise GuardRefusal(
             "this goes to all devices at once, silences a device or wipes its counters: it needs a second confirmation"
         )
+
+
+def effect_of(pdu: bytes) -> Effect:
+    """Return what the bytes of a request do to a server; what is not known to be harmless writes."""
+    if pdu[0] in _READING:
+        return Effect.READS
+    if pdu[0] in _DIAGNOSING or pdu[:2] == _DEVICE_IDENTIFICATION:
+        return Effect.DIAGNOSES
+    if pdu[0] != _DIAGNOSE:
+        return Effect.WRITES
+    is_known = len(pdu) >= 3 and int.from_bytes(pdu[1:3], "big") in _DIAGNOSING_SUB_FUNCTIONS
+    return Effect.DIAGNOSES if is_known else Effect.DISTURBS

@@ -43,8 +43,13 @@ class Noise:
         """Return the pulses that hit what is driven, in order of time."""
         if not visible or (self._even is None and self._bursts is None and self._weak is None):
             return []
-        begin_s = min(one.begin_s for one in visible)
-        end_s = max(one.data_end_s for one in visible)
+        found: list[Pulse] = []
+        for begin_s, end_s in _driven_spans(visible):
+            found += [_clipped(pulse, end_s) for pulse in self._within(begin_s, end_s, visible, place)]
+        return sorted(found, key=lambda pulse: pulse.begin_s)
+
+    def _within(self, begin_s: float, end_s: float, visible: Sequence[Transmission], place: Place) -> list[Pulse]:
+        """Return the pulses that begin in a span during which somebody drives the pair."""
         found: list[Pulse] = []
         if self._even is not None:
             reach = self._reach(visible, place) / self._most
@@ -53,7 +58,7 @@ class Noise:
             found += [pulse for pulse in self._bursts.pulses(begin_s, end_s) if self._plant_makes(pulse)]
         if self._weak is not None and self._passes_weak_place(visible, place):
             found += self._weak.pulses(begin_s, end_s)
-        return sorted(found, key=lambda pulse: pulse.begin_s)
+        return found
 
     def _reach(self, visible: Sequence[Transmission], place: Place) -> float:
         growth = self._habits.growth_per_100_m
@@ -76,3 +81,18 @@ class Noise:
         assert self._habits.weak_place is not None
         after = self._habits.weak_place.after
         return any((one.place.position <= after) != (place.position <= after) for one in visible)
+
+
+def _driven_spans(visible: Sequence[Transmission]) -> list[tuple[float, float]]:
+    """Return when somebody sends, spans that touch joined; noise on an idle pair is a matter of glitches."""
+    spans: list[tuple[float, float]] = []
+    for one in sorted(visible, key=lambda one: one.begin_s):
+        if spans and one.begin_s <= spans[-1][1]:
+            spans[-1] = (spans[-1][0], max(spans[-1][1], one.data_end_s))
+        else:
+            spans.append((one.begin_s, one.data_end_s))
+    return spans
+
+
+def _clipped(pulse: Pulse, end_s: float) -> Pulse:
+    return pulse if pulse.end_s <= end_s else Pulse(pulse.begin_s, end_s, pulse.strength)

@@ -3,49 +3,70 @@
 from __future__ import annotations
 
 import errno
+import stat
+from collections.abc import Callable, Iterable
 from pathlib import Path
+from typing import TypeAlias
 
 from buswalk.domain.line.port_error import PortError, PortProblem
 
-FOREIGN_ERRORS: tuple[type[BaseException], ...]
+LOST_ERRORS: tuple[type[BaseException], ...]
 try:
     import termios
 
-    FOREIGN_ERRORS = (OSError, termios.error, ValueError)
+    # Not an OSError, though it says the same.
+    LOST_ERRORS = (OSError, termios.error)
 except ImportError:  # Windows has no termios
-    FOREIGN_ERRORS = (OSError, ValueError)
+    LOST_ERRORS = (OSError,)
+FOREIGN_ERRORS: tuple[type[BaseException], ...] = (*LOST_ERRORS, ValueError)
+"""What opening and setting may raise; pyserial uses ValueError for settings that it does not know."""
+
+GONE_NUMBERS = (errno.EIO, errno.ENXIO, errno.ENODEV, errno.EBADF)
+GROUP_MAY_USE = stat.S_IRGRP | stat.S_IWGRP
+
+ListsNames: TypeAlias = Callable[[], Iterable[str]]
+"""Names of the ports that the system lists now."""
 
 
-def opening_failed(port: str, reason: BaseException) -> PortError:
-    """Return why a port cannot be opened, told by what was raised and by what the file system says of it."""
-    number = _error_number(reason)
-    text = str(reason)
-    if isinstance(reason, PortError):
-        return reason
-    if number == errno.ENOENT or (number is None and "could not find" in text.lower()):
-        return PortError(
-            port, PortProblem.MISSING, f"there is no port {port}: plug the adapter in, or see which ports there are"
-        )
-    if number == errno.EACCES and not _is_windows_name(port):
-        return PortError(port, PortProblem.FORBIDDEN, _forbidden_sentence(port))
-    if number in (errno.EBUSY, errno.EAGAIN, errno.EACCES) or "exclusively lock" in text:
-        return PortError(
-            port, PortProblem.BUSY, f"{port} is in use by another program: close that program, then open it again"
-        )
-    if number == errno.ENXIO or number == errno.EIO:
-        return PortError(port, PortProblem.VANISHED, f"{port} is there but its adapter is gone: plug it in again")
-    if Path(port).exists() and not Path(port).is_char_device():
-        return PortError(port, PortProblem.NOT_A_PORT, f"{port} is a file, not a serial port: check the name")
-    if "not a tty" in text.lower() or "inappropriate ioctl" in text.lower() or number == errno.ENOTTY:
-        return PortError(port, PortProblem.NOT_A_PORT, f"{port} is not a serial port: check the name")
-    return PortError(port, PortProblem.MISSING, f"{port} cannot be opened ({text}): check adapter and name")
+def opening_failed(port: str, reason: BaseException, listed: ListsNames) -> PortError:
+    """Return why a port cannot be opened, told by what was raised and by what the system says of the name.
+
+    Windows raises the same for a port in use and for one whose adapter is gone: there the list of ports decides.
+    """
+    if is_windows_name(port):
+        return _windows_opening_failed(port, listed)
+    match error_number(reason):
+        case errno.ENOENT | errno.ENOTDIR | errno.ELOOP | errno.ENAMETOOLONG:
+            sentence = f"there is no port {port}: plug the adapter in, or see which ports there are"
+            return PortError(port, PortProblem.MISSING, sentence)
+        case errno.EACCES | errno.EPERM:
+            return PortError(port, PortProblem.FORBIDDEN, _forbidden_sentence(port))
+        case errno.EBUSY | errno.EAGAIN:
+            return PortError(port, PortProblem.BUSY, _busy_sentence(port))
+        case errno.EIO | errno.ENXIO | errno.ENODEV:
+            sentence = f"nothing is behind the name {port}: plug its adapter in again, or choose another port"
+            return PortError(port, PortProblem.VANISHED, sentence)
+        case errno.ENOTTY | errno.EINVAL:
+            return not_a_port(port)
+        case _:
+            return PortError(port, PortProblem.MISSING, f"{port} cannot be opened: check adapter and name")
 
 
-def vanished(port: str, reason: BaseException) -> PortError:
+def not_a_port(port: str) -> PortError:
+    """Return that a name leads to something else than a serial port."""
+    kind = _kind_of(port)
+    return PortError(port, PortProblem.NOT_A_PORT, f"{port} is {kind}not a serial port: check the name")
+
+
+def lost(port: str, reason: BaseException, listed: ListsNames) -> PortError:
     """Return that an open port was lost."""
-    if isinstance(reason, PortError):
-        return reason
-    return PortError(port, PortProblem.VANISHED, f"{port} is gone: plug the adapter in again")
+    if isinstance(reason, TimeoutError):
+        sentence = f"{port} takes no bytes any more: unplug its adapter and plug it in again"
+    elif is_windows_name(port) and port.upper() in {name.upper() for name in listed()}:
+        sentence = f"{port} no longer works though it is still listed: unplug its adapter and plug it in again"
+    else:
+        sentence = f"{port} is gone: plug the adapter in again"
+    return PortError(port, PortProblem.VANISHED, sentence)
 
 
 def settings_refused(port: str, what: str) -> PortError:
@@ -55,33 +76,70 @@ def settings_refused(port: str, what: str) -> PortError:
     )
 
 
-def _error_number(reason: BaseException) -> int | None:
+def option_refused(port: str, what: str) -> PortError:
+    """Return that the port does not know an expert setting."""
+    return PortError(port, PortProblem.SETTINGS_REFUSED, f"{port} does not know {what}: open it without")
+
+
+def is_gone(reason: BaseException) -> bool:
+    """Tell whether an error means that the adapter was unplugged."""
+    return error_number(reason) in GONE_NUMBERS
+
+
+def error_number(reason: BaseException) -> int | None:
+    """Return the system's number for an error, found in it or in what it was raised from."""
     number = getattr(reason, "errno", None)
     if isinstance(number, int):
         return number
-    cause = reason.__cause__ or reason.__context__
-    if cause is not None and cause is not reason:
-        return _error_number(cause)
     first = reason.args[0] if reason.args else None
-    return first if isinstance(first, int) else None
+    if isinstance(first, int):
+        return first
+    cause = reason.__cause__ or reason.__context__
+    return error_number(cause) if cause is not None and cause is not reason else None
 
 
-def _is_windows_name(port: str) -> bool:
-    return port.upper().startswith(("COM", "\\\\.\\"))
+def is_windows_name(port: str) -> bool:
+    """Tell whether a name is one of Windows: COM and a number."""
+    bare = port.upper().removeprefix("\\\\.\\")
+    return bare.startswith("COM") and bare[3:].isdigit()
+
+
+def _windows_opening_failed(port: str, listed: ListsNames) -> PortError:
+    if port.upper().removeprefix("\\\\.\\") in {name.upper() for name in listed()}:
+        return PortError(port, PortProblem.BUSY, _busy_sentence(port))
+    sentence = f"there is no port {port}: plug the adapter in, or see which ports there are"
+    return PortError(port, PortProblem.MISSING, sentence)
+
+
+def _busy_sentence(port: str) -> str:
+    return f"{port} is in use by another program: close that program, then open it again"
 
 
 def _forbidden_sentence(port: str) -> str:
-    group = _owning_group(port)
+    group = _group_that_may(port)
     if group is None:
-        return f"you may not open {port}: ask for the right to use it"
+        return f"you may not open {port}: ask whoever runs this computer for the right to use it"
     return (
         f"you may not open {port}: it belongs to the group '{group}'; "
         f"run 'sudo usermod -aG {group} $USER' and log in again"
     )
 
 
-def _owning_group(port: str) -> str | None:
+def _group_that_may(port: str) -> str | None:
+    """Return the group that owns a port, if being in it helps."""
     try:
-        return Path(port).group()
+        facts = Path(port).stat()
+        group = Path(port).group()
     except (OSError, KeyError, NotImplementedError):
         return None
+    return group if facts.st_mode & GROUP_MAY_USE == GROUP_MAY_USE and facts.st_gid != 0 else None
+
+
+def _kind_of(port: str) -> str:
+    try:
+        mode = Path(port).stat().st_mode
+    except OSError:
+        return ""
+    if stat.S_ISDIR(mode):
+        return "a folder, "
+    return "a file, " if stat.S_ISREG(mode) else ""

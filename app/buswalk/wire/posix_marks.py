@@ -1,30 +1,28 @@
-"""Asks a POSIX terminal to mark bytes with wrong parity or framing. pyserial clears this at each reconfiguration."""
+"""The input flags of a POSIX terminal that has damaged bytes marked. pyserial clears them at each reconfiguration."""
 
 from __future__ import annotations
 
 import sys
 
-from buswalk.domain.line.line_traits import MarkReporting
-
-if sys.platform == "win32":
-
-    def set_marks(_: int) -> MarkReporting:
-        """There are no such marks here."""
-        return MarkReporting.NOT_AVAILABLE
-
-else:
+if sys.platform != "win32":
     import termios
 
     INPUT_FLAGS = 0
+    MARKING = termios.PARMRK | termios.INPCK
+    """With these a byte with wrong parity or framing arrives as FF 00 and the byte, and FF as FF FF (termios)."""
+    PLAIN = 0
+    """Raw input: nothing ignored, translated or stripped."""
 
-    def set_marks(file_descriptor: int) -> MarkReporting:
-        """Set PARMRK and INPCK; return whether the terminal took them."""
+    def set_marks(file_descriptor: int) -> bool:
+        """Have damaged bytes marked; return whether the terminal took it.
+
+        Raises:
+            termios.error: The terminal is gone.
+        """
         attributes = termios.tcgetattr(file_descriptor)
-        attributes[INPUT_FLAGS] |= termios.PARMRK | termios.INPCK
-        attributes[INPUT_FLAGS] &= ~(termios.IGNPAR | termios.ISTRIP | termios.IGNBRK | termios.BRKINT)
+        attributes[INPUT_FLAGS] = MARKING
         try:
             termios.tcsetattr(file_descriptor, termios.TCSANOW, attributes)
         except termios.error:
-            return MarkReporting.NOT_AVAILABLE
-        taken = termios.tcgetattr(file_descriptor)[INPUT_FLAGS]
-        return MarkReporting.PER_BYTE if taken & termios.PARMRK else MarkReporting.NOT_AVAILABLE
+            return False
+        return bool(termios.tcgetattr(file_descriptor)[INPUT_FLAGS] & termios.PARMRK)

@@ -23,6 +23,7 @@ _DOUBTS = {
     Doubt.NEEDS_A_PAUSE: "wants a pause before each request",
     Doubt.DAMAGED_REPLIES: "some replies are damaged: perhaps two devices at this address",
     Doubt.SECOND_ANSWER: "a second answer follows: perhaps two devices at this address",
+    Doubt.ANSWERS_DIFFER: "answers the same question once so, once otherwise: perhaps two devices at this address",
     Doubt.ANSWERS_AS_ANOTHER: "answers with another address than was asked",
     Doubt.DOES_NOT_CHECK_FRAMING: "its replies have another framing: take it from its manual",
 }

@@ -30,6 +30,8 @@ class Doubt(Enum):
     NEEDS_A_PAUSE = "needs_a_pause"
     DAMAGED_REPLIES = "damaged_replies"
     SECOND_ANSWER = "second_answer"
+    ANSWERS_DIFFER = "answers_differ"
+    """To the same question once data, once a refusal."""
     ANSWERS_AS_ANOTHER = "answers_as_another"
     DOES_NOT_CHECK_FRAMING = "does_not_check_framing"
 
@@ -107,11 +109,16 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class AnswersEverywhere:
-    """One device answers whatever the address: one finding, not 247."""
+    """Something answers whatever the address: one finding, not 247.
+
+    Attributes:
+        exception_code: With which all addresses refuse; 0 if they answer with data.
+    """
 
     settings: SerialSettings
     addresses_tried: tuple[int, ...]
     asked: int
+    exception_code: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,11 +165,17 @@ SearchEvent: TypeAlias = (
 
 @dataclass(frozen=True, slots=True)
 class SearchMemory:
-    """What has been asked and found so far: a search that is given it asks nothing twice."""
+    """What has been asked and found so far: a search that is given it asks nothing twice.
+
+    Attributes:
+        everywhere: Settings at which every address answers, with the exception code of it (0: data).
+        unclear: Address and settings at which something answers, but never whole.
+    """
 
     asked: frozenset[Probe] = frozenset()
     found: tuple[Found, ...] = ()
-    everywhere: frozenset[SerialSettings] = frozenset()
+    everywhere: frozenset[tuple[SerialSettings, int]] = frozenset()
+    unclear: frozenset[tuple[int, SerialSettings]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

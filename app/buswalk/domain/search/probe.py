@@ -41,6 +41,23 @@ class Probe:
         return ReadInputRegisters(0, 1)
 
 
+_SHARE_FOUND_FIRST_BY = {
+    ProbeFunction.HOLDING_REGISTERS: 1.0 - SHARE_SILENT_ON_03,
+    ProbeFunction.INPUT_REGISTERS: SHARE_SILENT_ON_03 * (1.0 - SHARE_SILENT_ON_04),
+}
+
+
+def likeliness(
+    probe: Probe,
+    settings: Mapping[SerialSettings, float],
+    planned: frozenset[int],
+    found_at: frozenset[SerialSettings],
+) -> float:
+    """Return how likely a device is behind a probe, next to others; not a share of anything."""
+    likely = FOUND_SETTING_SHARE if probe.settings in found_at else settings.get(probe.settings, 0.0)
+    return likely * _SHARE_FOUND_FIRST_BY[probe.function] * address_weight(probe.server_address, planned)
+
+
 def probe_cost_s(settings: SerialSettings, wait_s: float) -> float:
     """Return how long an unanswered probe takes."""
     return REQUEST_BYTES * settings.character_s + max(inter_frame_delay_s(settings), wait_s)
@@ -57,15 +74,11 @@ def ordered_probes(
 
     `settings` carries their weights; a setting at which something was found weighs most.
     """
-    share = {
-        ProbeFunction.HOLDING_REGISTERS: 1.0 - SHARE_SILENT_ON_03,
-        ProbeFunction.INPUT_REGISTERS: SHARE_SILENT_ON_03 * (1.0 - SHARE_SILENT_ON_04),
-    }
     gains: list[tuple[float, Probe]] = []
     by_address = {address: address_weight(address, planned) for address in addresses}
     for one, weight in settings.items():
         likely = FOUND_SETTING_SHARE if one in found_at else weight
-        for function, of_function in share.items():
+        for function, of_function in _SHARE_FOUND_FIRST_BY.items():
             per_second = likely * of_function / probe_cost_s(one, wait_s)
             gains.extend((-per_second * by_address[address], Probe(one, address, function)) for address in by_address)
     gains.sort(key=lambda item: item[0])

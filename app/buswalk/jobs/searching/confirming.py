@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.modbus.exchange import Exchange
-from buswalk.domain.modbus.observation import BytesAfter, MarksSeen
+from buswalk.domain.modbus.observation import BytesAfter, ForeignFrame, MarksSeen
 from buswalk.domain.modbus.outcome import (
     CorruptReply,
     ExceptionReply,
@@ -19,8 +20,11 @@ from buswalk.domain.search.events import Doubt, Found, Unclear
 from buswalk.domain.search.probe import Probe
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.identifying import identify
+from buswalk.jobs.searching.reading_replies import is_answer, is_damaged
 
 CONFIRMATIONS = 2
+LEAST_DAMAGED = 3
+"""Of the two questions and the two after a pause: one that stays silent is allowed."""
 LONG_PAUSE_S = 0.6
 """Longer than the pause that all but radio receivers want between a reply and the next request."""
 LEAST_SECOND_ANSWER_BYTES = 4
@@ -34,26 +38,33 @@ class Confirmation:
         self._asker = asker
         self._timing = timing
 
-    def look(self, probe: Probe) -> Found | Unclear | None:
-        """Return what is there: a device, something unclear, or nothing after all."""
+    def look(self, probe: Probe, before: Sequence[Exchange] = ()) -> Found | Unclear | None:
+        """Return what is there: a device, something unclear, or nothing after all.
+
+        `before` holds exchanges that led here: they prove nothing, but may raise doubts.
+        """
         self._asker.use_settings(probe.settings)
         exchanges = [self._ask(probe) for _ in range(CONFIRMATIONS)]
-        settings, doubts = probe.settings, list(_doubts(exchanges))
+        settings, doubts = probe.settings, _doubts([*before, *exchanges])
         timing = self._timing
-        if not all(_is_answer(one) for one in exchanges):
+        if not all(is_answer(one) for one in exchanges):
             timing = replace(self._timing, minimum_gap_s=LONG_PAUSE_S)
             again = [self._asker.ask(probe.server_address, probe.request(), timing) for _ in range(CONFIRMATIONS)]
-            if all(_is_answer(one) for one in again):
-                doubts.append(Doubt.NEEDS_A_PAUSE)
+            if all(is_answer(one) for one in again):
+                doubts = [Doubt.NEEDS_A_PAUSE, *_doubts(again), *_doubts_of_two([*before, *exchanges, *again])]
                 exchanges = again
-        answered = [one for one in exchanges if _is_answer(one)]
+            elif not any(is_answer(one) for one in exchanges):
+                exchanges += again
+                doubts = _doubts(exchanges)
+        answered = [one for one in exchanges if is_answer(one)]
         if not answered:
             return self._not_whole(probe, exchanges)
-        if any(_has_marks(one) for one in answered):
+        if all(_has_marks(one) for one in answered):
             settings = self._framing(probe)
             self._asker.use_settings(settings)
-            if settings == probe.settings:
-                doubts.append(Doubt.DOES_NOT_CHECK_FRAMING)
+            doubts.append(Doubt.DAMAGED_REPLIES if settings == probe.settings else Doubt.DOES_NOT_CHECK_FRAMING)
+        elif any(_has_marks(one) for one in answered):
+            doubts.append(Doubt.DAMAGED_REPLIES)
         if len(answered) < len(exchanges):
             doubts.append(Doubt.ANSWERS_SOMETIMES)
         return Found(
@@ -79,13 +90,13 @@ class Confirmation:
                 continue
             self._asker.use_settings(settings)
             exchange = self._ask(probe)
-            if _is_answer(exchange) and not _has_marks(exchange):
+            if is_answer(exchange) and not _has_marks(exchange):
                 return settings
         return probe.settings
 
     def _not_whole(self, probe: Probe, exchanges: list[Exchange]) -> Unclear | None:
-        damaged = [one for one in exchanges if isinstance(one.outcome, CorruptReply | ShortReply | UnexpectedReply)]
-        if len(damaged) < CONFIRMATIONS:
+        damaged = [one for one in exchanges if is_damaged(one)]
+        if len(damaged) < LEAST_DAMAGED:
             return None
         return Unclear(
             probe.server_address, probe.settings, _what_comes(damaged[0]), tuple(one.number for one in exchanges)
@@ -104,10 +115,6 @@ def _what_comes(exchange: Exchange) -> str:
             return "its replies are not whole"
 
 
-def _is_answer(exchange: Exchange) -> bool:
-    return isinstance(exchange.outcome, NormalReply | ExceptionReply | ForeignReply)
-
-
 def _address_of(exchange: Exchange) -> int:
     if isinstance(exchange.outcome, ForeignReply):
         return exchange.outcome.server_address
@@ -118,14 +125,28 @@ def _has_marks(exchange: Exchange) -> bool:
     return any(isinstance(one, MarksSeen) for one in exchange.observations)
 
 
-def _doubts(exchanges: list[Exchange]) -> list[Doubt]:
+def _doubts(exchanges: Sequence[Exchange]) -> list[Doubt]:
     doubts: list[Doubt] = []
     for one in exchanges:
         if isinstance(one.outcome, CorruptReply | ShortReply):
             doubts.append(Doubt.DAMAGED_REPLIES)
         if isinstance(one.outcome, ForeignReply):
             doubts.append(Doubt.ANSWERS_AS_ANOTHER)
-        tails = [len(seen.data) for seen in one.observations if isinstance(seen, BytesAfter)]
-        if sum(tails) >= LEAST_SECOND_ANSWER_BYTES:
-            doubts.append(Doubt.SECOND_ANSWER)
+    return [*doubts, *_doubts_of_two(exchanges)]
+
+
+def _doubts_of_two(exchanges: Sequence[Exchange]) -> list[Doubt]:
+    """Return what only two devices at one address would do, and noise would not."""
+    doubts: list[Doubt] = []
+    if any(_has_second_answer(one) for one in exchanges):
+        doubts.append(Doubt.SECOND_ANSWER)
+    kinds = {type(one.outcome) for one in exchanges}
+    if {NormalReply, ExceptionReply} <= kinds:
+        doubts.append(Doubt.ANSWERS_DIFFER)
     return doubts
+
+
+def _has_second_answer(exchange: Exchange) -> bool:
+    tail = sum(len(seen.data) for seen in exchange.observations if isinstance(seen, BytesAfter))
+    frames = [seen.adu for seen in exchange.observations if isinstance(seen, ForeignFrame)]
+    return tail >= LEAST_SECOND_ANSWER_BYTES or any(adu[0] == exchange.server_address for adu in frames)

@@ -5,21 +5,12 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Generator, Iterator
 
+from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LateReply
 from buswalk.domain.modbus.exchange import Exchange
-from buswalk.domain.modbus.outcome import (
-    CorruptReply,
-    DamagedEcho,
-    EchoOnly,
-    ExceptionReply,
-    ForeignReply,
-    NoReply,
-    NormalReply,
-    NotSent,
-    ShortReply,
-    UnexpectedReply,
-)
+from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply, NormalReply, NotSent
+from buswalk.domain.search.energy import EnergyJudge, Reaction
 from buswalk.domain.search.events import (
     AnswersEverywhere,
     Found,
@@ -36,19 +27,25 @@ from buswalk.domain.search.events import (
     Unclear,
     Verdict,
 )
-from buswalk.domain.search.probe import Probe, ordered_probes
+from buswalk.domain.search.probe import Probe, ProbeFunction, likeliness, ordered_probes
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.listening import verdict_of
 from buswalk.jobs.searching.confirming import Confirmation
 from buswalk.jobs.searching.evidence import Evidence
+from buswalk.jobs.searching.reading_replies import answers_as_another, is_loud
+from buswalk.jobs.searching.search_words import all_asked_words, living_words, never_quiet_words
 
 LISTENING_SETTINGS = SerialSettings.of(9600, "8N1")
-UNLIKELY_ADDRESSES = (173, 211, 94)
-"""Asked once after the first hit at a setting: who answers there too, answers everywhere."""
+UNLIKELY_ADDRESSES = (173, 211, 94, 158, 226, 137, 201, 118)
+CONTROLS = 3
+"""So many unlikely addresses are asked after the first hit at a setting: who answers there too, answers everywhere."""
 PROGRESS_EVERY = 20
-FRUITLESS_HOLDS = 6
-"""So many holds in a row without a find: the line chatters, and asking on is guessing."""
 LOOK_BACK_S = 1.6
+LOOK_BACK_RESTLESS_S = 0.3
+RESTLESS_GAP_S = 0.25
+"""Longer than other clients usually pause between the requests of one round (judgement, no source)."""
+RESTLESS_WAIT_S = 0.5
+HEARD_KEPT = 64
 
 
 def search(asker: Asker, evidence: Evidence, plan: SearchPlan) -> Iterator[SearchEvent]:
@@ -71,34 +68,42 @@ class Search:
         self._plan = plan
         self._asked = set(plan.memory.asked)
         self._found = list(plan.memory.found)
-        self._everywhere = set(plan.memory.everywhere)
-        self._unclear: set[tuple[int, SerialSettings]] = set()
+        self._everywhere = dict(plan.memory.everywhere)
+        self._unclear = set(plan.memory.unclear)
         self._checked_for_everywhere = {one.settings for one in self._found}
         self._recent: deque[tuple[float, Probe]] = deque()
-        self._fruitless = 0
+        self._unsettled: set[Probe] = set()
+        self._heard: deque[Arrival] = deque(maxlen=HEARD_KEPT)
+        self._judge = EnergyJudge(is_living=False)
         self._planned = 0
         self._quick = AskTiming(plan.wait_s)
-        self._long = AskTiming(plan.long_wait_s)
-        self._confirmation = Confirmation(asker, self._long)
         self._began_s = asker.clock.now_s()
 
     @property
     def memory(self) -> SearchMemory:
-        """What has been asked and found so far."""
-        return SearchMemory(frozenset(self._asked), tuple(self._found), frozenset(self._everywhere))
+        """What has been asked and found so far; requests whose answer was still awaited count as not asked."""
+        waiting = self._unsettled | {probe for _, probe in self._recent}
+        return SearchMemory(
+            frozenset(self._asked - waiting),
+            tuple(self._found),
+            frozenset(self._everywhere.items()),
+            frozenset(self._unclear),
+        )
 
     def run(self) -> Iterator[SearchEvent]:
         """Do it."""
         if self._plan.listen_s:
             verdict = yield from self._listen()
             if verdict is not Verdict.SILENT and not self._plan.may_probe_living_line:
-                yield LivingLine(verdict, _living_sentence(verdict))
+                yield LivingLine(verdict, living_words(verdict))
                 yield self._ended(SearchEnd.LIVING_LINE, "nothing was asked: the line is not quiet")
                 return
+            self._judge = EnergyJudge(is_living=verdict is not Verdict.SILENT)
         settings = dict(self._plan.settings)
-        if not self._asker.traits.carries_speed and not self._asker.traits.carries_framing:
-            settings = {self._asker.settings: 1.0}
-            yield SettingsNotCarried(self._asker.settings)
+        if not self._asker.traits.carries_speed or not self._asker.traits.carries_framing:
+            first = next(iter(settings))
+            settings = {first: 1.0}
+            yield SettingsNotCarried(first)
         yield from self._ask_all(settings)
 
     def _listen(self) -> Generator[SearchEvent, None, Verdict]:
@@ -111,6 +116,8 @@ class Search:
         yield ListenedFirst(self._asker.settings, seconds, verdict, sum(len(one.data) for one in arrivals))
         return verdict
 
+    # Asking in order
+
     def _ask_all(self, settings: dict[SerialSettings, float]) -> Iterator[SearchEvent]:
         queue = self._order(settings)
         found_at = self._found_at()
@@ -118,14 +125,13 @@ class Search:
             probe = queue.popleft()
             if probe in self._asked or self._is_settled(probe):
                 continue
-            exchange = self._ask(probe)
+            exchange = self._ask(probe, self._quick)
             if isinstance(exchange.outcome, NotSent):
-                yield self._ended(SearchEnd.NEVER_QUIET, exchange.outcome.sentence)
+                yield self._never_quiet(exchange.outcome.sentence)
                 return
-            yield from self._weigh(probe, exchange)
-            if self._fruitless >= FRUITLESS_HOLDS:
-                sentence = "the line chatters without end: bytes keep coming that no request explains"
-                yield self._ended(SearchEnd.NEVER_QUIET, sentence)
+            reaction = yield from self._weigh(probe, exchange)
+            if reaction is Reaction.GIVE_UP:
+                yield self._never_quiet(never_quiet_words(verdict_of(self._heard)))
                 return
             if self._found_at() != found_at:
                 found_at = self._found_at()
@@ -133,7 +139,8 @@ class Search:
             if len(self._asked) % PROGRESS_EVERY == 0:
                 yield SearchProgress(len(self._asked), self._planned, probe.settings)
         yield from self._late_energy()
-        yield self._ended(SearchEnd.ALL_ASKED, self._all_asked_sentence())
+        sentence = all_asked_words(self._plan.wait_s, is_restless=self._judge.is_restless)
+        yield self._ended(SearchEnd.ALL_ASKED, sentence)
 
     def _order(self, settings: dict[SerialSettings, float]) -> deque[Probe]:
         probes = ordered_probes(self._plan.addresses, settings, self._plan.planned, self._found_at(), self._plan.wait_s)
@@ -143,129 +150,206 @@ class Search:
     def _found_at(self) -> frozenset[SerialSettings]:
         return frozenset(one.settings for one in self._found)
 
-    def _is_settled(self, probe: Probe) -> bool:
-        """Tell whether nothing new can come of a probe: its device is known, or answers to everything."""
-        if probe.settings in self._everywhere or (probe.server_address, probe.settings) in self._unclear:
-            return True
-        return any(one.server_address == probe.server_address and one.settings == probe.settings for one in self._found)
+    def _is_found(self, server_address: int, settings: SerialSettings) -> bool:
+        return any((one.server_address, one.settings) == (server_address, settings) for one in self._found)
 
-    def _ask(self, probe: Probe, timing: AskTiming | None = None) -> Exchange:
+    def _is_settled(self, probe: Probe) -> bool:
+        """Tell whether nothing new can come of a probe: its device is known, or all answer alike with data."""
+        if self._everywhere.get(probe.settings) == 0:
+            return True
+        if (probe.server_address, probe.settings) in self._unclear:
+            return True
+        return self._is_found(probe.server_address, probe.settings)
+
+    def _ask(self, probe: Probe, timing: AskTiming) -> Exchange:
         self._asker.use_settings(probe.settings)
-        exchange = self._asker.ask(probe.server_address, probe.request(), timing or self._quick)
         self._asked.add(probe)
+        self._unsettled.add(probe)
+        exchange = self._asker.ask(probe.server_address, probe.request(), timing)
+        self._unsettled.discard(probe)
+        self._heard.extend(exchange.arrivals)
         now_s = self._asker.clock.now_s()
         self._recent.append((now_s, probe))
         while self._recent and self._recent[0][0] < now_s - LOOK_BACK_S:
             self._recent.popleft()
         return exchange
 
-    def _weigh(self, probe: Probe, exchange: Exchange) -> Iterator[SearchEvent]:
+    # What came
+
+    def _weigh(self, probe: Probe, exchange: Exchange) -> Generator[SearchEvent, None, Reaction | None]:
+        """Look at what came of a probe; return what was decided about energy, if there was any."""
         late = self._evidence.take_late()
-        energy = self._evidence.take_strays()
-        match exchange.outcome:
-            case NormalReply() | ExceptionReply():
-                yield from self._hit(probe)
-                return
-            case ForeignReply() if not late:
-                yield from self._hit(probe)
-                return
-            case CorruptReply() | ShortReply() | UnexpectedReply() | DamagedEcho():
-                energy = True
-            case NoReply() | EchoOnly() | _:
-                pass
+        strays = self._evidence.take_strays()
+        if self._is_like_everywhere(exchange):
+            return None
+        if self._is_hit(exchange) and not (late and isinstance(exchange.outcome, ForeignReply)):
+            yield from self._hit(probe, exchange)
+            return None
         for reply in late:
             yield from self._late(probe.settings, reply)
-        if energy and not late:
+        if late or not (strays or is_loud(exchange)) or self._is_of_known_device(exchange):
+            self._judge.was_quiet()
+            return None
+        reaction = self._judge.was_loud()
+        if reaction is Reaction.HOLD_STILL:
             yield from self._hold_still(probe.settings)
+        elif reaction is Reaction.ASK_AGAIN:
+            yield from self._ask_again(probe)
+        return reaction
+
+    def _is_hit(self, exchange: Exchange) -> bool:
+        if isinstance(exchange.outcome, NormalReply | ExceptionReply):
+            return True
+        return answers_as_another(exchange) and not self._is_of_known_device(exchange)
+
+    def _is_of_known_device(self, exchange: Exchange) -> bool:
+        """A device that answers for others is one finding."""
+        outcome = exchange.outcome
+        return isinstance(outcome, ForeignReply) and self._is_found(outcome.server_address, exchange.settings)
+
+    def _is_like_everywhere(self, exchange: Exchange) -> bool:
+        """Where everything answers with the same refusal, only another answer tells of a device."""
+        common = self._everywhere.get(exchange.settings)
+        return isinstance(exchange.outcome, ExceptionReply) and exchange.outcome.exception_code == common
 
     def _late(self, settings: SerialSettings, reply: LateReply) -> Iterator[SearchEvent]:
         """A late whole frame is credited by its own address."""
-        for _, probe in reversed(self._recent):
-            if probe.server_address == reply.server_address and probe.settings == settings:
-                yield from self._hit(probe)
-                return
+        asked = [probe for _, probe in self._recent if probe.server_address == reply.server_address]
+        if asked:
+            yield from self._hit(Probe(settings, reply.server_address, asked[-1].function))
 
-    def _hit(self, probe: Probe) -> Iterator[SearchEvent]:
+    def _hit(self, probe: Probe, *before: Exchange) -> Iterator[SearchEvent]:
+        """Look closer where something answered; `memory` forgets the probe until that is done."""
+        self._judge.was_quiet()
         if self._is_settled(probe):
             return
+        self._unsettled.add(probe)
         if probe.settings not in self._checked_for_everywhere:
-            self._checked_for_everywhere.add(probe.settings)
-            others = tuple(one for one in UNLIKELY_ADDRESSES if one != probe.server_address)
-            if all(self._answers(Probe(probe.settings, one, probe.function)) for one in others):
-                self._everywhere.add(probe.settings)
-                yield AnswersEverywhere(probe.settings, (probe.server_address, *others), len(self._asked))
+            if (event := self._everywhere_from(probe)) is not None:
+                self._unsettled.discard(probe)
+                yield event
                 return
-        result = self._confirmation.look(probe)
-        self._evidence.take_late()
+            self._checked_for_everywhere.add(probe.settings)
+        result = Confirmation(self._asker, self._patient()).look(probe, before)
+        self._unsettled.discard(probe)
+        late = [one for one in self._evidence.take_late() if one.server_address != probe.server_address]
         self._evidence.take_strays()
-        if isinstance(result, Found):
-            self._fruitless = 0
-            if not any(
-                (one.server_address, one.settings) == (result.server_address, result.settings) for one in self._found
-            ):
-                self._found.append(result)
-                yield result
+        if isinstance(result, Found) and not self._is_found(result.server_address, result.settings):
+            self._judge.found_something()
+            self._found.append(result)
+            yield result
         elif isinstance(result, Unclear):
+            self._judge.found_something()
             self._unclear.add((result.address, result.settings))
             yield result
+        for reply in late:
+            yield from self._late(probe.settings, reply)
 
-    def _answers(self, probe: Probe) -> bool:
-        outcome = self._ask(probe, self._long).outcome
-        return isinstance(outcome, NormalReply | ExceptionReply)
+    def _everywhere_from(self, probe: Probe) -> AnswersEverywhere | None:
+        """Ask where nobody should be; answers there mean that the address is ignored."""
+        controls = self._controls(probe)
+        codes: list[int] = []
+        for address in controls:
+            match self._ask(Probe(probe.settings, address, probe.function), self._patient()).outcome:
+                case NormalReply():
+                    codes.append(0)
+                case ExceptionReply(exception_code=code):
+                    codes.append(code)
+                case _:
+                    return None
+        common = max(set(codes), key=codes.count)
+        self._everywhere[probe.settings] = common
+        return AnswersEverywhere(probe.settings, (probe.server_address, *controls), len(self._asked), common)
+
+    def _controls(self, probe: Probe) -> tuple[int, ...]:
+        known = self._plan.planned | {one.server_address for one in self._found} | {probe.server_address}
+        return tuple(one for one in UNLIKELY_ADDRESSES if one not in known)[:CONTROLS]
+
+    # Energy
+
+    def _patient(self) -> AskTiming:
+        """Return the timing of second questions: long waits, or on a restless line a pause before and a shorter one."""
+        if self._judge.is_restless:
+            return AskTiming(min(RESTLESS_WAIT_S, self._plan.long_wait_s), minimum_gap_s=RESTLESS_GAP_S)
+        return AskTiming(self._plan.long_wait_s)
 
     def _hold_still(self, settings: SerialSettings) -> Iterator[SearchEvent]:
         """Listen for the longest turnaround, then ask the last requests again, likeliest first, with a long wait."""
-        self._fruitless += 1
-        suspects = [probe for _, probe in self._recent if not self._is_settled(probe)]
-        self._recent.clear()
-        self._asker.listen_until(self._asker.clock.now_s() + self._plan.long_wait_s)
-        self._evidence.take_late()
-        self._evidence.take_strays()
+        suspects = self._suspects(LOOK_BACK_S)
+        self._heard.extend(self._asker.listen_until(self._asker.clock.now_s() + self._plan.long_wait_s))
+        yield from self._credit(settings)
         yield HeldStill(settings, tuple(dict.fromkeys(probe.server_address for probe in suspects)))
-        likeliest_first = sorted(
-            dict.fromkeys(suspects), key=lambda one: (one.settings not in self._found_at(), suspects.index(one))
-        )
-        for probe in likeliest_first:
+        if not self._is_loud_by_itself(settings):
+            yield from self._ask_suspects(suspects)
+        self._forget_energy()
+
+    def _ask_suspects(self, suspects: list[Probe]) -> Iterator[SearchEvent]:
+        for probe in suspects:
             if self._is_settled(probe):
                 continue
-            exchange = self._ask(probe, self._long)
-            strange = isinstance(exchange.outcome, CorruptReply | ShortReply | UnexpectedReply)
-            if isinstance(exchange.outcome, NormalReply | ExceptionReply | ForeignReply) or strange:
-                before = len(self._found) + len(self._unclear)
+            exchange = self._ask(probe, self._patient())
+            yield from self._credit(probe.settings)
+            if self._is_hit(exchange):
                 yield from self._hit(probe)
-                if len(self._found) + len(self._unclear) > before:
-                    self._fruitless = 0
+            elif is_loud(exchange):
+                known = len(self._found) + len(self._unclear)
+                yield from self._hit(probe)
+                if len(self._found) + len(self._unclear) == known and self._is_loud_by_itself(probe.settings):
+                    return
+
+    def _ask_again(self, probe: Probe) -> Iterator[SearchEvent]:
+        """The last few requests once more, after a pause that lets another client finish its round."""
+        for suspect in self._suspects(LOOK_BACK_RESTLESS_S):
+            if self._is_settled(suspect):
+                continue
+            exchange = self._ask(suspect, AskTiming(self._plan.wait_s, minimum_gap_s=RESTLESS_GAP_S))
+            yield from self._credit(suspect.settings)
+            if self._is_hit(exchange) or (is_loud(exchange) and not self._is_loud_by_itself(probe.settings)):
+                yield from self._hit(suspect)
+        self._forget_energy()
+
+    def _suspects(self, within_s: float) -> list[Probe]:
+        since_s = self._asker.clock.now_s() - within_s
+        probes = dict.fromkeys(probe for asked_s, probe in reversed(self._recent) if asked_s >= since_s)
+        unsettled = [probe for probe in probes if not self._is_settled(probe)]
+        weights, found_at = self._plan.settings, self._found_at()
+        return sorted(unsettled, key=lambda one: -likeliness(one, weights, self._plan.planned, found_at))
+
+    def _is_loud_by_itself(self, settings: SerialSettings) -> bool:
+        """Ask where nobody should be: bytes that come there too are not of the device under suspicion."""
+        likely = Probe(settings, UNLIKELY_ADDRESSES[0], ProbeFunction.HOLDING_REGISTERS)
+        self._asker.use_settings(settings)
+        for address in self._controls(likely)[:2]:
+            self._evidence.take_strays()
+            exchange = self._asker.ask(address, likely.request(), self._patient())
+            self._heard.extend(exchange.arrivals)
+            if is_loud(exchange) or self._evidence.take_strays():
+                return True
+        return False
+
+    def _credit(self, settings: SerialSettings) -> Iterator[SearchEvent]:
+        for reply in self._evidence.take_late():
+            yield from self._late(settings, reply)
+
+    def _forget_energy(self) -> None:
         self._evidence.take_late()
         self._evidence.take_strays()
+        self._recent.clear()
 
     def _late_energy(self) -> Iterator[SearchEvent]:
         """The last requests may still be answered."""
         settings = self._asker.settings
         self._asker.listen_until(self._asker.clock.now_s() + self._plan.long_wait_s)
-        for reply in self._evidence.take_late():
-            yield from self._late(settings, reply)
-        if self._evidence.take_strays():
+        yield from self._credit(settings)
+        if self._evidence.take_strays() and not self._judge.is_restless:
             yield from self._hold_still(settings)
+        self._recent.clear()
+
+    # The end
+
+    def _never_quiet(self, sentence: str) -> SearchEnded:
+        return self._ended(SearchEnd.NEVER_QUIET, sentence)
 
     def _ended(self, end: SearchEnd, sentence: str) -> SearchEnded:
         seconds = self._asker.clock.now_s() - self._began_s
         return SearchEnded(end, len(self._asked), len(self._found), seconds, sentence)
-
-    def _all_asked_sentence(self) -> str:
-        return (
-            "all was asked with functions 03 and 04; a device that knows neither, or takes longer than "
-            f"{self._plan.wait_s * 1000:.0f} ms and was never heard, would not be found"
-        )
-
-
-def _living_sentence(verdict: Verdict) -> str:
-    what = {
-        Verdict.TRAFFIC: "another client is alive on this line",
-        Verdict.BABBLE: "somebody talks on this line, at another speed or in another protocol",
-        Verdict.HELD: "the line is held at space: a pair swapped, or a driver stuck",
-        Verdict.SILENT: "the line is silent",
-    }[verdict]
-    return (
-        f"{what}: nothing was sent. Asking now can spoil its exchanges, and devices with a communication-loss timer "
-        "may trip; say --live-line to ask all the same"
-    )

@@ -1,0 +1,38 @@
+"""The sentences with which a search ends or does not begin."""
+
+from __future__ import annotations
+
+from buswalk.domain.search.events import Verdict
+
+_WHAT = {
+    Verdict.TRAFFIC: "another client is alive on this line",
+    Verdict.BABBLE: "somebody talks on this line, at another speed or in another protocol",
+    Verdict.HELD: "the line is held at space: a pair swapped, or a driver stuck",
+    Verdict.SILENT: "the line is silent",
+}
+
+
+def living_words(verdict: Verdict) -> str:
+    """Why nothing was asked."""
+    return (
+        f"{_WHAT[verdict]}: nothing was sent. Asking now can spoil its exchanges, and devices with a "
+        "communication-loss timer may trip; say --live-line to ask all the same"
+    )
+
+
+def never_quiet_words(verdict: Verdict) -> str:
+    """Why asking on was given up."""
+    if verdict is Verdict.HELD:
+        return f"{_WHAT[verdict]}; no device can be heard until that is mended"
+    return "the line chatters without end: bytes that are no reply follow every request, whoever is asked"
+
+
+def all_asked_words(wait_s: float, *, is_restless: bool) -> str:
+    """What was asked, and what would not have been found."""
+    words = (
+        "all was asked with functions 03 and 04; a device that knows neither, or takes longer than "
+        f"{wait_s * 1000:.0f} ms and was never heard, would not be found"
+    )
+    if is_restless:
+        words += "; bytes of others kept coming, and a slow device may have been missed among them"
+    return words

@@ -38,7 +38,11 @@ def test_what_was_called_off_does_not_happen() -> None:
 def test_an_appointment_made_on_the_way_is_kept_on_the_way() -> None:
     timeline = Timeline()
     seen: list[float] = []
-    timeline.at(1.0, lambda: timeline.at(1.5, lambda: seen.append(timeline.now_s())) and None)
+
+    def make_another() -> None:
+        timeline.at(1.5, lambda: seen.append(timeline.now_s()))
+
+    timeline.at(1.0, make_another)
 
     timeline.run_until(2.0)
 

@@ -1,0 +1,308 @@
+"""Every shipped scenario: it loads, builds, and shows a client what the fault catalogue says."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from buswalk.domain.line.arrival import Arrival
+from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.serial_settings import SerialSettings
+from simulated_line.scenario.reading import ScenarioError, load_scenario, named_scenario, scenario_names
+from simulated_line.shipped_files import scenario_folder
+from simulated_line.site import SimulatedSite, build_site
+from simulated_line.timeline import Timeline
+
+N81 = SerialSettings.of(9600, "8N1")
+REQUEST = bytes.fromhex("25 03 00 00 00 02 C2 EF")
+GOOD = "25 03 04 00 D7 01 C2 AE 08"
+SITES = {"greenhouse", "greenhouse-first-day", "hall", "hall-first-day"}
+ALL_FAULTS = {f"F{number:02}" for number in range(1, 64)}
+
+
+def opened(name: str) -> SimulatedSite:
+    """The site of a shipped scenario."""
+    return build_site(load_scenario(named_scenario(name)), Timeline())
+
+
+def asked(
+    site: SimulatedSite, request: bytes = REQUEST, settings: SerialSettings = N81, wait_s: float = 1.2
+) -> list[Arrival]:
+    """What comes after one request."""
+    line = site.open_line("test", settings, lambda: None)
+    until_s = line.write(request).end_not_after_s + wait_s
+    arrivals: list[Arrival] = []
+    while (arrival := line.read(until_s)) is not None:
+        arrivals.append(arrival)
+    return arrivals
+
+
+def text_of(arrivals: list[Arrival]) -> str:
+    """All bytes as the catalogue writes them."""
+    return b"".join(one.data for one in arrivals).hex(" ").upper()
+
+
+@pytest.mark.parametrize("name", scenario_names())
+def test_each_scenario_loads_builds_and_runs_a_minute(name: str) -> None:
+    site = opened(name)
+
+    site.timeline.run_until(60.0)
+
+    assert site.scenario.name == name
+    assert site.scenario.story.strip()
+
+
+def test_each_fault_of_the_catalogue_has_a_scenario_or_a_reason() -> None:
+    """A fault is a matter of line, adapter or server, or the document says why it is not."""
+    with_file = {load_scenario(named_scenario(name)).fault for name in scenario_names()} - {""}
+    document = (scenario_folder() / "README.md").read_text()
+    with_reason = set(re.findall(r"^- (F\d\d):", document, re.MULTILINE))
+
+    assert with_file | with_reason == ALL_FAULTS
+    assert with_file & with_reason == set()
+
+
+def test_the_examples_of_the_format_document_load(tmp_path: Path) -> None:
+    document = (scenario_folder() / "README.md").read_text()
+    examples = re.findall(r"```toml\n(.*?)```", document, re.DOTALL)
+
+    assert len(examples) >= 8
+    for number, example in enumerate(examples):
+        path = tmp_path / f"example-{number}.toml"
+        head = "" if "story" in example else f'name = "example {number}"\nstory = "an example"\n'
+        path.write_text(head + example)
+        build_site(load_scenario(path), Timeline()).timeline.run_until(1.0)
+
+
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    [
+        ("stray-byte-after-reply", rf"{GOOD} 00"),
+        ("stray-byte-before-reply", rf"(FF|FE|FC|F8|F0|E0|C0|80|00) {GOOD}"),
+        ("local-echo", rf"25 03 00 00 00 02 C2 EF {GOOD}"),
+        ("duplicate-address-together", "25 03 04 00 C1 01 82 0E 08"),
+        ("duplicate-address-in-turn", rf"{GOOD} 25 03 04 00 E1 01 9A 4F FC.*"),
+        ("refuses", "25 83 04 00 F8"),
+        ("answers-with-another-address", "26 03 04 00 D7 01 C2 9D 08"),
+        ("check-sum-swapped", "25 03 04 00 D7 01 C2 08 AE"),
+        ("wrong-byte-count", "25 03 02 00 D7 01 C2 26 08"),
+        ("truncated-reply", "25 03 04 00"),
+        ("held-at-space", "00"),
+        ("held-at-mark", ""),
+        ("short-across-the-pair", ""),
+        ("no-device", ""),
+        ("pair-swapped-at-device", ""),
+        ("other-speed", ""),
+        ("parity-checked", ""),
+        ("adapter-releases-early", ""),
+        ("silent-on-a-function", ""),
+        ("boots", "25 83 06 81 39"),
+        ("pause-inside-reply", GOOD),
+        ("adapter-latency", GOOD),
+        ("other-stop-bits", GOOD),
+        ("quantity-limit", GOOD),
+        ("slow-device", GOOD),
+        ("device-releases-late", GOOD),
+    ],
+)
+def test_what_a_client_sees_of_a_fault(name: str, expected: str) -> None:
+    """Patterns of the fault catalogue for the running example, computed with independent bit models."""
+    assert re.fullmatch(expected, text_of(asked(opened(name))))
+
+
+def test_an_adapter_that_lets_go_late_costs_the_head_and_leaves_the_tail() -> None:
+    got = text_of(asked(opened("adapter-releases-late")))
+
+    assert got != GOOD
+    assert got.endswith("D7 01 C2 AE 08")
+
+
+def test_a_device_that_ignores_parity_answers_in_its_own_framing() -> None:
+    """F36: asked in 8N2 it answers in 8E1, heard as 8N1 with framing errors."""
+    arrivals = asked(opened("parity-not-checked"), settings=SerialSettings.of(9600, "8N2"))
+
+    assert text_of(arrivals) == GOOD
+    assert sum(len(one.marks) for one in arrivals) == 3
+
+
+def test_a_device_that_wants_a_pause_ignores_what_comes_too_soon() -> None:
+    site = opened("needs-a-pause")
+
+    answers = [text_of(asked(site, wait_s=0.1)), text_of(asked(site, wait_s=0.1)), text_of(asked(site, wait_s=0.4))]
+
+    assert answers[0] == GOOD
+    assert answers[1] == ""
+
+
+def test_a_quantity_above_the_limit_is_refused() -> None:
+    """F40."""
+    request = bytes.fromhex("25 03 00 00 00 05 83 2D")
+
+    assert text_of(asked(opened("quantity-limit"), request)) == "25 83 03 41 3A"
+
+
+def test_a_written_address_answers_from_the_new_one() -> None:
+    """F53: register 10 takes the address; 06 to 42 is confirmed by 42."""
+    site = opened("address-acts-at-once")
+    request = bytes.fromhex("25 06 00 0A 00 2A 2E F3")
+
+    got = text_of(asked(site, request))
+
+    assert got.startswith("2A 06 00 0A 00 2A")
+
+
+def test_a_value_that_needs_a_restart_is_there_after_it() -> None:
+    """F54."""
+    site = opened("write-needs-restart")
+    asked(site, bytes.fromhex("25 06 00 00 00 07 CE EC"))
+    before = text_of(asked(site))
+
+    site.hands.power_cycle("example")
+    site.timeline.run_until(site.timeline.now_s() + 10.0)
+    after = text_of(asked(site))
+
+    assert before == GOOD
+    assert after[9:14] == "00 07"
+
+
+def test_an_ignored_write_is_confirmed_and_forgotten() -> None:
+    """F55."""
+    site = opened("write-ignored")
+    request = bytes.fromhex("25 06 00 00 00 07 CE EC")
+
+    confirmed = text_of(asked(site, request))
+
+    assert confirmed == request.hex(" ").upper()
+    assert text_of(asked(site)) == GOOD
+
+
+def test_noise_comes_with_the_plant_only() -> None:
+    """F31."""
+    site = opened("noise-with-plant")
+    quiet = [text_of(asked(site, wait_s=0.1)) for _ in range(60)]
+
+    site.hands.plant_on()
+    loud = [text_of(asked(site, wait_s=0.1)) for _ in range(60)]
+
+    assert set(quiet) == {GOOD}
+    assert sum(one != GOOD for one in loud) >= 3
+
+
+def test_a_loose_contact_takes_everything_behind_it_away_for_a_while() -> None:
+    """F34: six seconds on, two off."""
+    site = opened("loose-contact")
+    site.timeline.run_until(5.0)
+    on = text_of(asked(site, wait_s=0.2))
+
+    site.timeline.run_until(6.5)
+    off = text_of(asked(site, wait_s=0.2))
+
+    assert (on, off) == (GOOD, "")
+
+
+def test_a_pulled_adapter_ends_every_verb_with_vanished() -> None:
+    """F60."""
+    site = opened("adapter-unplugged")
+    line = site.open_line("test", N81, lambda: None)
+
+    with pytest.raises(PortError) as lost:
+        line.read(30.0)
+
+    assert lost.value.problem is PortProblem.VANISHED
+    assert site.timeline.now_s() == pytest.approx(20.0)
+
+
+def test_hands_change_what_answers() -> None:
+    site = opened("quantity-limit")
+    hands = site.hands
+
+    said = [hands.unplug("example"), hands.plug_in("example"), hands.swap_pair("example")]
+    swapped = text_of(asked(site))
+    hands.swap_pair("example")
+
+    assert all(one and not one.endswith(".") for one in said)
+    assert swapped == ""
+    assert text_of(asked(site)) == GOOD
+
+
+def test_an_automatic_device_settles_after_three_good_frames_and_keeps_its_speed() -> None:
+    """Our own law with numbers that practitioners report; it starts at 9600."""
+    site = opened("finds-its-speed")
+
+    answers = [text_of(asked(site, wait_s=0.2)) for _ in range(4)]
+
+    assert answers == ["", "", "", GOOD]
+
+
+def test_values_move_with_their_process() -> None:
+    """The air of a bay follows the weather: colder before sunrise, warmer an hour after it."""
+    site = opened("greenhouse")
+    request = bytes.fromhex("15 04 00 00 00 01 32 DE")
+
+    def degrees() -> float:
+        return int(text_of(asked(site, request))[9:14].replace(" ", ""), 16) / 10.0
+
+    start = degrees()
+    site.timeline.run_until(1150.0)
+    before_sunrise = degrees()
+    site.timeline.run_until(6000.0)
+    later = degrees()
+
+    assert start == pytest.approx(18.0, abs=0.4)
+    assert before_sunrise < start - 2.0
+    assert later > before_sunrise + 3.0
+
+
+BROKEN: list[tuple[str, str]] = [
+    ('name = "x"\nstory = "y"\nseeed = 3\n', r":3: 'seeed' is not known here: did you mean 'seed'\?"),
+    ('name = "x"\n', r"'story' is missing"),
+    ('name = "x"\nstory = "y"\n\n[line]\nbit_error_rate = 2.0\n', r":5: 'line.bit_error_rate' cannot be 2.0"),
+    (
+        'name = "x"\nstory = "y"\n\n[[device]]\nname = "d"\naddress = 300\nsettings = "9600 8N1"\n',
+        r":6: 'device.1.address' cannot be 300",
+    ),
+    (
+        'name = "x"\nstory = "y"\n\n[[device]]\nname = "d"\naddress = 3\nsettings = "9600 8X1"\n',
+        r":7: 'device.1.settings' cannot be '9600 8X1': framing '8X1' cannot be",
+    ),
+    (
+        'name = "x"\nstory = "y"\n\n[[device]]\nname = "d"\naddress = 3\nsettings = "9600 8N1"\ntype = "fan_drivee"\n',
+        r":8: no device type is called 'fan_drivee': did you mean 'fan_drive'\?",
+    ),
+    ('name = "x"\nstory = "y"\n[line]\noverlap = "both"\n', r":4: 'line.overlap' .*choose one of 'zero_wins'"),
+    ('name = "x"\nstory "y"\n', r":2: .*it is not TOML"),
+    ('name = "x"\nstory = "y"\nseed = "3"\n', r":3: 'seed' cannot be '3'"),
+]
+
+
+@pytest.mark.parametrize(("text", "sentence"), BROKEN, ids=[sentence for _, sentence in BROKEN])
+def test_a_broken_scenario_says_what_where_and_what_to_do(tmp_path: Path, text: str, sentence: str) -> None:
+    path = tmp_path / "broken.toml"
+    path.write_text(text)
+
+    with pytest.raises(ScenarioError) as refused:
+        load_scenario(path)
+
+    assert any(re.search(sentence, problem) for problem in refused.value.problems), refused.value.problems
+    assert all(str(path) in problem for problem in refused.value.problems)
+
+
+def test_all_errors_are_said_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "broken.toml"
+    path.write_text('name = "x"\nstory = "y"\nseeed = 3\n[line]\nbit_error_rate = 2.0\n[adapter]\nlatency = 1\n')
+
+    with pytest.raises(ScenarioError) as refused:
+        load_scenario(path)
+
+    assert len(refused.value.problems) == 3
+
+
+def test_an_unknown_name_says_the_nearest() -> None:
+    with pytest.raises(ScenarioError, match="did you mean 'greenhouse'"):
+        named_scenario("greenhous")
+
+
+def test_the_sites_are_there() -> None:
+    assert set(scenario_names()) >= SITES

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from buswalk.domain.line.arrival import Arrival, Mark
 from buswalk.domain.line.line_traits import Echo, LatencySource, LineTraits, MarkReporting
+from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from tests.fakes.jumping_clock import JumpingClock
@@ -41,6 +42,7 @@ class ReplayingLine:
         self._replies = deque(replies)
         self._due: list[tuple[float, Lump]] = []
         self._settings = SerialSettings.of(9600, "8N1")
+        self._is_closed = False
         self.writes: list[tuple[float, bytes]] = []
         self.traits = replace(PLAIN_TRAITS, echo=echo)
 
@@ -59,6 +61,8 @@ class ReplayingLine:
 
     def write(self, data: bytes) -> Sent:
         """Keep it, and let its reply become due."""
+        if not data:
+            raise ValueError("nothing to send")
         now_s = self._clock.now_s()
         self.writes.append((now_s, data))
         end_s = now_s + len(data) * self._settings.character_s
@@ -68,6 +72,8 @@ class ReplayingLine:
 
     def read(self, until_s: float) -> Arrival | None:
         """Jump to the next lump, or to the deadline."""
+        if self._is_closed:
+            raise PortError("replaying", PortProblem.VANISHED, "the fake is closed")
         self._due.sort(key=lambda item: item[0])
         if self._due and self._due[0][0] <= max(until_s, self._clock.now_s()):
             at_s, lump = self._due.pop(0)
@@ -87,4 +93,5 @@ class ReplayingLine:
         return tuple(taken)
 
     def close(self) -> None:
-        """Nothing to give back."""
+        """Give nothing from here on."""
+        self._is_closed = True

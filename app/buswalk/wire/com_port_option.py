@@ -13,7 +13,10 @@ from buswalk.domain.line.serial_settings import Parity, SerialSettings
 
 IAC, DONT, DO, WONT, WILL, SB, SE = 0xFF, 0xFE, 0xFD, 0xFC, 0xFB, 0xFA, 0xF0
 BINARY, ECHO_OPTION, SUPPRESS_GO_AHEAD, COM_PORT = 0x00, 0x01, 0x03, 0x2C
+OFFERS = ((WILL, COM_PORT), (DO, SUPPRESS_GO_AHEAD), (WILL, BINARY), (DO, BINARY))
+ANSWERS = {WILL: DO, DO: WILL}
 SERVER_OFFSET = 100
+BAUD_RATE_BYTES = 4
 WANTED_LINE_STATES = 2 + 4 + 8 + 16
 LINE_STATE_MARKS = (
     (2, LineMark.OVERRUN),
@@ -36,6 +39,17 @@ class Command(IntEnum):
     PURGE_DATA = 12
 
 
+class Control(IntEnum):
+    """Values of SET_CONTROL."""
+
+    NO_FLOW_CONTROL = 1
+    DTR_ON = 8
+    DTR_OFF = 9
+    RTS_ON = 11
+    RTS_OFF = 12
+
+
+PURGE_BOTH = 3
 PARITY_CODES = {Parity.NONE: 1, Parity.ODD: 2, Parity.EVEN: 3}
 
 
@@ -69,8 +83,7 @@ def escaped(data: bytes) -> bytes:
 
 def opening_bytes() -> bytes:
     """Return the offers with which a client begins."""
-    offers = ((WILL, COM_PORT), (DO, SUPPRESS_GO_AHEAD), (WILL, BINARY), (DO, BINARY))
-    return b"".join(bytes((IAC, verb, option)) for verb, option in offers)
+    return b"".join(bytes((IAC, verb, option)) for verb, option in OFFERS)
 
 
 def settings_commands(settings: SerialSettings) -> dict[Command, bytes]:
@@ -83,12 +96,31 @@ def settings_commands(settings: SerialSettings) -> dict[Command, bytes]:
     }
 
 
+def preparing_commands(*, dtr: bool, rts: bool) -> bytes:
+    """Return what is sent once after agreement: line states wanted, no flow control, two wires, empty queues.
+
+    Not all servers confirm these, so nobody waits for it.
+    """
+    controls = (
+        Control.NO_FLOW_CONTROL,
+        Control.DTR_ON if dtr else Control.DTR_OFF,
+        Control.RTS_ON if rts else Control.RTS_OFF,
+    )
+    commands = (
+        command_bytes(Command.SET_LINE_STATE_MASK, bytes((WANTED_LINE_STATES,))),
+        *(command_bytes(Command.SET_CONTROL, bytes((control,))) for control in controls),
+        command_bytes(Command.PURGE_DATA, bytes((PURGE_BOTH,))),
+    )
+    return b"".join(commands)
+
+
 class ComPortClient:
     """Takes the stream apart; safe at every cut."""
 
     def __init__(self) -> None:
         self._held = b""
-        self._agreed: set[tuple[int, int]] = set()
+        # What our offers will be answered with: to answer that again would begin a dispute without end.
+        self._agreed = {(ANSWERS[verb], option) for verb, option in OFFERS}
         self.is_accepted = False
         self.is_refused = False
 
@@ -157,7 +189,10 @@ def _subnegotiation(sequence: bytes, confirmed: list[Confirmed], marks: list[Lin
     body = sequence[2:-2].replace(b"\xff\xff", b"\xff")
     if len(body) < 3 or body[0] != COM_PORT:
         return
-    command, value = body[1] - SERVER_OFFSET, int.from_bytes(body[2:], "big")
+    command = body[1] - SERVER_OFFSET
+    # Some servers send more zeros behind the value than belong to it.
+    size = BAUD_RATE_BYTES if command == Command.SET_BAUD_RATE else 1
+    value = int.from_bytes(body[2 : 2 + size], "big")
     if command == Command.NOTIFY_LINE_STATE:
         marks.extend(mark for bit, mark in LINE_STATE_MARKS if value & bit)
     elif command > 0:

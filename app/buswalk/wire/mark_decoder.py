@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from buswalk.domain.line.arrival import ByteMark, LineMark
 
 ESCAPE = 0xFF
+MARKED = 0x00
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,17 +47,18 @@ class MarkDecoder:
                 data.append(raw[at])
                 at += 1
                 continue
-            length = 1 if at + 1 >= len(raw) else 2 if raw[at + 1] == ESCAPE else 3
-            if at + length > len(raw) or length == 1:
+            rest = raw[at + 1 : at + 3]
+            if not rest or (rest[0] == MARKED and len(rest) < 2):
                 self._held = raw[at:]
                 break
-            if length == 2:
-                data.append(ESCAPE)
+            if rest[0] == MARKED:
+                marks.append(ByteMark(len(data), LineMark.DAMAGED if rest[1] else LineMark.BREAK))
+                data.append(rest[1])
+                at += 3
             else:
-                byte = raw[at + 2]
-                marks.append(ByteMark(len(data), LineMark.DAMAGED if byte else LineMark.BREAK))
-                data.append(byte)
-            at += length
+                # FF before anything else is no escape that is known: both bytes are kept as they came.
+                data.append(ESCAPE)
+                at += 2 if rest[0] == ESCAPE else 1
         return Decoded(bytes(data), tuple(marks))
 
     def forget(self) -> None:

@@ -16,7 +16,7 @@ class AdapterIdentity:
     Attributes:
         vendor_id, product_id: USB numbers; 0 for a port that is not on USB.
         serial_number: Empty where the adapter has none: then its socket is all that tells it from its like.
-        location: The socket, used only where there is no serial number.
+        location: The socket; decides where the serial number does not.
     """
 
     vendor_id: int
@@ -51,16 +51,21 @@ def list_ports(comports: Callable[[], Iterable[ListedPort]] = _pyserial_list.com
 
 
 def port_of_adapter(identity: AdapterIdentity, ports: Sequence[PortFacts]) -> str | None:
-    """Return the port at which an adapter is now, or None."""
-    for facts in ports:
-        if _key(facts.identity) == _key(identity):
-            return facts.port
-    return None
+    """Return the port at which an adapter is now, or None.
+
+    Without a serial number it must be in the same socket: another of its make may hang on another line. Cheap adapters
+    may all bear one serial number, so among several the socket decides too.
+    """
+    alike = [facts for facts in ports if _make(facts.identity) == _make(identity)]
+    there = [facts for facts in alike if facts.identity.location == identity.location]
+    if there:
+        return there[0].port
+    # Elsewhere it is known by its serial number alone, and only if no second adapter bears the same one.
+    return alike[0].port if identity.serial_number and len(alike) == 1 else None
 
 
-def _key(identity: AdapterIdentity) -> tuple[int, int, str, str]:
-    place = "" if identity.serial_number else identity.location
-    return identity.vendor_id, identity.product_id, identity.serial_number, place
+def _make(identity: AdapterIdentity) -> tuple[int, int, str]:
+    return identity.vendor_id, identity.product_id, identity.serial_number
 
 
 def _facts(one: ListedPort) -> PortFacts:

@@ -15,6 +15,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.wire.empty_looks import EmptyLooks
 from buswalk.wire.port_errors import FOREIGN_ERRORS, LOST_ERRORS, ListsNames, is_gone, lost, settings_refused
 from buswalk.wire.port_options import Direction, PortOptions
+from buswalk.wire.sending_times import SendingTimes
 from buswalk.wire.serial_device import OpensSerial, RefusedSettings, SerialDevice
 from buswalk.wire.serial_opening import listed_names as _listed_names
 from buswalk.wire.serial_opening import open_device
@@ -44,7 +45,7 @@ class SerialLine:
         self._is_closed = False
         self._marks = MarkReporting.NOT_AVAILABLE
         self._settings_change_s = SETTINGS_CHANGE_S
-        self._sent = Sent(clock.now_s(), clock.now_s(), clock.now_s())
+        self._sending = SendingTimes(START_UNCERTAINTY_S)
         self._looks = EmptyLooks(clock, device.wait)
 
     @property
@@ -108,26 +109,23 @@ class SerialLine:
                 self._device.drive(True)  # noqa: FBT003 - the level of one wire
             self._device.write(data)
             after_s = self._clock.now_s()
-            self._sent = self._computed(before_s, after_s, len(data))
+            sent = self._computed(before_s, after_s, len(data))
             if self._toggles_rts:
-                self._release()
+                self._release(sent.end_not_before_s)
         except LOST_ERRORS as reason:
             raise lost(self._port, reason, self._listed) from reason
-        return self._sent
+        return sent
 
     def _computed(self, before_s: float, after_s: float, byte_count: int) -> Sent:
-        """Return when these bytes are on the line: behind what was handed over before them."""
+        """Return when these bytes are on the line; on a pseudo terminal they are through when the call returns."""
         if self._device.nature.is_pseudo_terminal:
             return Sent(before_s, after_s, after_s)
-        duration_s = byte_count * self._settings.character_s
-        begin_s = max(before_s, self._sent.end_not_before_s)
-        latest_begin_s = max(after_s + START_UNCERTAINTY_S, self._sent.end_not_after_s)
-        return Sent(begin_s, begin_s + duration_s, latest_begin_s + duration_s)
+        return self._sending.sent(before_s, after_s, byte_count * self._settings.character_s)
 
-    def _release(self) -> None:
+    def _release(self, end_s: float) -> None:
         """Switch the driver of the pair off: not before the system is done, nor before the last bit can have ended."""
         self._device.wait_until_sent()
-        self._clock.sleep_until(self._sent.end_not_before_s)
+        self._clock.sleep_until(end_s)
         self._device.drive(False)  # noqa: FBT003 - the level of one wire
 
     def read(self, until_s: float) -> Arrival | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import select
 import socket
+from urllib.parse import urlsplit
 
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.line_traits import ASSUMED_LATENCY_S, Echo, LatencySource, LineTraits, MarkReporting
@@ -11,8 +12,28 @@ from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Clock
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.wire.empty_looks import EmptyLooks
 
 MOST_BYTES_A_READ = 4096
+LONGEST_DISCARD_S = 0.1
+
+
+def address_of(port: str, scheme: str) -> tuple[str, int]:
+    """Return host and port number of `scheme://host:port`.
+
+    Raises:
+        PortError: The text is no such address.
+    """
+    try:
+        parts = urlsplit(port)
+        host, number = parts.hostname, parts.port
+        has_more = bool(parts.path.strip("/") or parts.query or parts.fragment or parts.username)
+    except ValueError:
+        host, number, has_more = None, None, False
+    if not host or not number or has_more:
+        sentence = f"'{port}' is no network port: write {scheme}://host:port, such as {scheme}://192.168.0.10:4001"
+        raise PortError(port, PortProblem.NOT_A_PORT, sentence)
+    return host, number
 
 
 def connect(port: str, scheme: str, timeout_s: float) -> socket.socket:
@@ -21,13 +42,17 @@ def connect(port: str, scheme: str, timeout_s: float) -> socket.socket:
     Raises:
         PortError: The text is no such address, or nobody answers there.
     """
-    host, _, number = port.removeprefix(f"{scheme}://").rpartition(":")
-    if not host or not number.isdigit():
-        raise PortError(port, PortProblem.NOT_A_PORT, f"'{port}' is no network port: write {scheme}://host:port")
+    host, number = address_of(port, scheme)
     try:
-        connected = socket.create_connection((host, int(number)), timeout_s)
+        connected = socket.create_connection((host, number), timeout_s)
+    except (socket.gaierror, UnicodeError) as reason:
+        sentence = f"no computer is known by the name '{host}': check the name, or write its number"
+        raise PortError(port, PortProblem.UNREACHABLE, sentence) from reason
+    except ConnectionRefusedError as reason:
+        sentence = f"{host} is there but nothing takes calls at its port {number}: check the number and the other side"
+        raise PortError(port, PortProblem.UNREACHABLE, sentence) from reason
     except OSError as reason:
-        sentence = f"nobody answers at {host} port {number}: check that the other side is running"
+        sentence = f"nobody answers at {host} port {number}: check network and address"
         raise PortError(port, PortProblem.UNREACHABLE, sentence) from reason
     connected.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
     connected.settimeout(timeout_s)
@@ -42,7 +67,7 @@ class SocketLine:
         self._socket = connected
         self._settings = settings
         self._clock = clock
-        self._last_look_s = clock.now_s()
+        self._looks = EmptyLooks(clock, self._look)
 
     @property
     def traits(self) -> LineTraits:
@@ -72,46 +97,45 @@ class SocketLine:
         """Hand bytes to the network."""
         if not data:
             raise ValueError("nothing to send")
+        before_s = self._clock.now_s()
         try:
             self._socket.sendall(data)
         except OSError as reason:
             raise self._gone() from reason
-        now_s = self._clock.now_s()
-        return Sent(now_s, now_s, now_s)
+        after_s = self._clock.now_s()
+        return Sent(before_s, after_s, after_s)
 
     def read(self, until_s: float) -> Arrival | None:
         """Return the next lump, or None at the deadline."""
-        while True:
-            before_s = self._clock.now_s()
-            ready, _, _ = select.select([self._socket], [], [], max(0.0, until_s - before_s))
-            if ready:
-                return self._take()
-            self._last_look_s = before_s
-            if self._clock.now_s() >= until_s:
-                return None
-
-    def _take(self) -> Arrival:
         try:
+            if not self._looks.wait(until_s):
+                return None
+            looked_s = self._clock.now_s()
             data = self._socket.recv(MOST_BYTES_A_READ)
-        except OSError as reason:
+        except (OSError, ValueError) as reason:  # a closed socket has no number to look at: ValueError
             raise self._gone() from reason
         if not data:
             raise self._gone()
-        now_s = self._clock.now_s()
-        arrival = Arrival(data, (), min(self._last_look_s, now_s) - ASSUMED_LATENCY_S, now_s)
-        self._last_look_s = now_s
+        arrival = Arrival(data, (), self._looks.last_empty_s - ASSUMED_LATENCY_S, self._clock.now_s())
+        self._looks.emptied(looked_s)
         return arrival
 
     def discard(self) -> tuple[Arrival, ...]:
-        """Take all that waits."""
+        """Take all that waits now."""
         arrivals: list[Arrival] = []
-        while (arrival := self.read(self._clock.now_s())) is not None:
+        began_s = self._clock.now_s()
+        while (arrival := self.read(began_s)) is not None:
             arrivals.append(arrival)
+            if self._clock.now_s() - began_s > LONGEST_DISCARD_S:
+                break
         return tuple(arrivals)
 
     def close(self) -> None:
         """Hang up."""
         self._socket.close()
+
+    def _look(self, seconds: float) -> bool:
+        return bool(select.select([self._socket], [], [], seconds)[0])
 
     def _gone(self) -> PortError:
         return PortError(self._port, PortProblem.VANISHED, f"{self._port} has hung up: check the other side")

@@ -1,1 +1,0 @@
-"""From bytes heard to frames: what can be told without sending."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from buswalk.domain.line.arrival import ByteMark
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.observation import BytesAfter, ForeignFrame, MarksSeen
@@ -51,7 +52,7 @@ class Confirmation:
             timing = replace(self._timing, minimum_gap_s=LONG_PAUSE_S)
             again = [self._asker.ask(probe.server_address, probe.request(), timing) for _ in range(CONFIRMATIONS)]
             if all(is_answer(one) for one in again):
-                doubts = [Doubt.NEEDS_A_PAUSE, *_doubts(again), *_doubts_of_two([*before, *exchanges, *again])]
+                doubts = [Doubt.NEEDS_A_PAUSE, *_doubts([*before, *exchanges, *again])]
                 exchanges = again
             elif not any(is_answer(one) for one in exchanges):
                 exchanges += again
@@ -122,7 +123,14 @@ def _address_of(exchange: Exchange) -> int:
 
 
 def _has_marks(exchange: Exchange) -> bool:
-    return any(isinstance(one, MarksSeen) for one in exchange.observations)
+    """Whether characters of the answer itself were marked; where marks are only counted, any will do."""
+    match exchange.outcome:
+        case NormalReply(adu=adu) | ExceptionReply(adu=adu) | ForeignReply(adu=adu):
+            begin = exchange.received.rfind(adu)
+        case _:
+            return False
+    marks = [mark for one in exchange.observations if isinstance(one, MarksSeen) for mark in one.marks]
+    return any(not isinstance(one, ByteMark) or begin <= one.offset < begin + len(adu) for one in marks)
 
 
 def _doubts(exchanges: Sequence[Exchange]) -> list[Doubt]:
@@ -132,14 +140,8 @@ def _doubts(exchanges: Sequence[Exchange]) -> list[Doubt]:
             doubts.append(Doubt.DAMAGED_REPLIES)
         if isinstance(one.outcome, ForeignReply):
             doubts.append(Doubt.ANSWERS_AS_ANOTHER)
-    return [*doubts, *_doubts_of_two(exchanges)]
-
-
-def _doubts_of_two(exchanges: Sequence[Exchange]) -> list[Doubt]:
-    """Return what only two devices at one address would do, and noise would not."""
-    doubts: list[Doubt] = []
-    if any(_has_second_answer(one) for one in exchanges):
-        doubts.append(Doubt.SECOND_ANSWER)
+        if _has_second_answer(one):
+            doubts.append(Doubt.SECOND_ANSWER)
     kinds = {type(one.outcome) for one in exchanges}
     if {NormalReply, ExceptionReply} <= kinds:
         doubts.append(Doubt.ANSWERS_DIFFER)

@@ -290,10 +290,10 @@ class Search:
             exchange = self._ask(probe, self._patient())
             yield from self._credit(probe.settings)
             if self._is_hit(exchange):
-                yield from self._hit(probe)
+                yield from self._hit(probe, exchange)
             elif is_loud(exchange):
                 known = len(self._found) + len(self._unclear)
-                yield from self._hit(probe)
+                yield from self._hit(probe, exchange)
                 if len(self._found) + len(self._unclear) == known and self._is_loud_by_itself(probe.settings):
                     return
 
@@ -305,7 +305,7 @@ class Search:
             exchange = self._ask(suspect, AskTiming(self._plan.wait_s, minimum_gap_s=RESTLESS_GAP_S))
             yield from self._credit(suspect.settings)
             if self._is_hit(exchange) or (is_loud(exchange) and not self._is_loud_by_itself(probe.settings)):
-                yield from self._hit(suspect)
+                yield from self._hit(suspect, exchange)
         self._forget_energy()
 
     def _suspects(self, within_s: float) -> list[Probe]:

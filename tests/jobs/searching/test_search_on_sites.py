@@ -14,7 +14,12 @@ from buswalk.cli.find_words import found_line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.events import Doubt, LivingLine, SearchEnd, SearchPlan, Unclear, Verdict
 from buswalk.domain.search.prior import asked_as, usual_settings
+from buswalk.jobs.asking.asker import Asker
+from buswalk.jobs.searching.evidence import Evidence
+from buswalk.jobs.searching.first_search import Search
 from simulated_line.scenario.model import ExpectedDevice
+from tests.fakes.jumping_clock import JumpingClock
+from tests.fakes.replaying_line import ReplayingLine
 from tests.jobs.searching.simulated_search import Searched, SimulatedSearch, plan_for, searched
 
 WHOLE = SearchPlan(addresses=tuple(range(1, 248)), settings=usual_settings(), may_probe_living_line=True)
@@ -228,12 +233,18 @@ def chatter(folder: Path, data: str, period_s: float) -> Path:
     return path
 
 
-def test_a_sender_that_never_stops_ends_the_search_in_one_sentence(tmp_path: Path) -> None:
-    """40 characters every 41.7 ms at 9600 8N1: no silence of t3.5 is left."""
-    path = chatter(tmp_path, "5A " * 40, 0.0425)
+def test_a_sender_that_never_stops_ends_the_search_in_one_sentence() -> None:
+    """Three characters every 3 ms at 9600 8N1: no silence of t3.5 is left."""
+    clock = JumpingClock()
+    line = ReplayingLine(clock)
+    for number in range(3000):
+        line.play(0.001 + number * 0.003, b"\x5a\x5a\x5a")
+    evidence = Evidence()
+    job = Search(Asker(line, clock, evidence), evidence, plan_for(alone=True))
 
-    result = searched(path, plan_for(alone=True))
+    result = Searched(list(job.run()))
 
+    assert line.writes == []
     assert result.end.end is SearchEnd.NEVER_QUIET
     assert "somebody else keeps sending" in result.end.sentence
     assert result.end.seconds < 3

@@ -44,6 +44,8 @@ def listen(line: Line, clock: Clock, seconds: float) -> Iterator[ListeningEvent]
     while (arrival := line.read(until_s)) is not None:
         arrivals.append(arrival)
         yield Heard(arrival)
+        if clock.now_s() >= until_s:
+            break
     data = b"".join(one.data for one in arrivals)
     frames = tuple(piece for piece in split(data) if isinstance(piece, Frame))
     yield ListeningEnded(line.settings, clock.now_s() - began_s, verdict_of(arrivals), len(data), frames)

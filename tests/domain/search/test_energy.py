@@ -1,0 +1,60 @@
+"""What a search does about bytes that no request explains."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from buswalk.domain.search.energy import FRUITLESS_HOLDS, LOUD_IN_A_ROW, EnergyJudge, Reaction
+
+
+def test_on_a_quiet_line_energy_is_worth_holding_still() -> None:
+    judge = EnergyJudge(is_living=False)
+
+    assert judge.was_loud() is Reaction.HOLD_STILL
+    assert not judge.is_restless
+
+
+def test_on_a_living_line_only_what_was_just_asked_is_asked_again() -> None:
+    judge = EnergyJudge(is_living=True)
+
+    assert judge.was_loud() is Reaction.ASK_AGAIN
+    assert judge.is_restless
+
+
+def test_holds_that_find_nothing_make_a_line_restless() -> None:
+    judge = EnergyJudge(is_living=False)
+    for _ in range(FRUITLESS_HOLDS):
+        judge.was_loud()
+        judge.was_quiet()
+
+    assert judge.was_loud() is Reaction.ASK_AGAIN
+
+
+def test_a_find_makes_holding_still_worth_it_again() -> None:
+    judge = EnergyJudge(is_living=False)
+    for _ in range(FRUITLESS_HOLDS):
+        judge.was_loud()
+    judge.found_something()
+
+    assert judge.was_loud() is Reaction.HOLD_STILL
+
+
+def test_bytes_after_every_request_end_the_search() -> None:
+    judge = EnergyJudge(is_living=True)
+    reactions = [judge.was_loud() for _ in range(LOUD_IN_A_ROW)]
+
+    assert reactions == [Reaction.ASK_AGAIN] * (LOUD_IN_A_ROW - 1) + [Reaction.GIVE_UP]
+
+
+@given(st.lists(st.booleans(), max_size=200))
+def test_a_line_with_silences_in_between_is_never_given_up(is_loud: list[bool]) -> None:
+    judge = EnergyJudge(is_living=False)
+    in_a_row = 0
+    for loud in is_loud:
+        if not loud:
+            judge.was_quiet()
+            in_a_row = 0
+            continue
+        in_a_row += 1
+        assert (judge.was_loud() is Reaction.GIVE_UP) is (in_a_row >= LOUD_IN_A_ROW)

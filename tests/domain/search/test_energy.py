@@ -5,7 +5,14 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buswalk.domain.search.energy import FRUITLESS_HOLDS, LOUD_IN_A_ROW, EnergyJudge, Reaction
+from buswalk.domain.search.energy import (
+    FRUITLESS_HOLDS,
+    LOOKED_AT,
+    LOUD_AMONG_THEM,
+    LOUD_IN_A_ROW,
+    EnergyJudge,
+    Reaction,
+)
 
 
 def test_on_a_quiet_line_energy_is_worth_holding_still() -> None:
@@ -48,13 +55,34 @@ def test_bytes_after_every_request_end_the_search() -> None:
 
 
 @given(st.lists(st.booleans(), max_size=200))
-def test_a_line_with_silences_in_between_is_never_given_up(is_loud: list[bool]) -> None:
+def test_giving_up_takes_as_many_loud_requests_as_it_says(is_loud: list[bool]) -> None:
     judge = EnergyJudge(is_living=False)
-    in_a_row = 0
-    for loud in is_loud:
+    for at, loud in enumerate(is_loud):
         if not loud:
             judge.was_quiet()
-            in_a_row = 0
             continue
-        in_a_row += 1
-        assert (judge.was_loud() is Reaction.GIVE_UP) is (in_a_row >= LOUD_IN_A_ROW)
+        gives_up = judge.was_loud() is Reaction.GIVE_UP
+        so_far = is_loud[: at + 1]
+        in_a_row = len(so_far) >= LOUD_IN_A_ROW and all(so_far[-LOUD_IN_A_ROW:])
+        assert gives_up is (in_a_row or sum(so_far[-LOOKED_AT:]) >= LOUD_AMONG_THEM)
+
+
+def test_a_line_that_is_loud_three_times_in_four_is_given_up() -> None:
+    judge = EnergyJudge(is_living=True)
+    reactions: list[Reaction] = []
+    for _ in range(10):
+        reactions += [judge.was_loud(), judge.was_loud(), judge.was_loud()]
+        judge.was_quiet()
+
+    assert reactions[-1] is Reaction.GIVE_UP
+    assert Reaction.GIVE_UP not in reactions[:-1]
+
+
+def test_a_line_that_is_loud_every_second_time_is_searched_to_the_end() -> None:
+    judge = EnergyJudge(is_living=True)
+    reactions: list[Reaction] = []
+    for _ in range(200):
+        reactions.append(judge.was_loud())
+        judge.was_quiet()
+
+    assert set(reactions) == {Reaction.ASK_AGAIN}

@@ -43,7 +43,10 @@ PROGRESS_EVERY = 20
 LOOK_BACK_S = 1.6
 LOOK_BACK_RESTLESS_S = 0.3
 RESTLESS_GAP_S = 0.25
-"""Longer than other clients usually pause between the requests of one round (judgement, no source)."""
+"""Longer than other clients usually pause between the requests of one round (judgement, no source).
+
+Halved each time the line does not grant it.
+"""
 RESTLESS_WAIT_S = 0.5
 HEARD_KEPT = 64
 
@@ -75,6 +78,7 @@ class Search:
         self._unsettled: set[Probe] = set()
         self._heard: deque[Arrival] = deque(maxlen=HEARD_KEPT)
         self._judge = EnergyJudge(is_living=False)
+        self._gap_s = RESTLESS_GAP_S
         self._planned = 0
         self._quick = AskTiming(plan.wait_s)
         self._began_s = asker.clock.now_s()
@@ -270,7 +274,7 @@ class Search:
     def _patient(self) -> AskTiming:
         """Return the timing of second questions: long waits, or on a restless line a pause before and a shorter one."""
         if self._judge.is_restless:
-            return AskTiming(min(RESTLESS_WAIT_S, self._plan.long_wait_s), minimum_gap_s=RESTLESS_GAP_S)
+            return AskTiming(min(RESTLESS_WAIT_S, self._plan.long_wait_s), minimum_gap_s=self._gap_s)
         return AskTiming(self._plan.long_wait_s)
 
     def _hold_still(self, settings: SerialSettings) -> Iterator[SearchEvent]:
@@ -302,8 +306,13 @@ class Search:
         for suspect in self._suspects(LOOK_BACK_RESTLESS_S):
             if self._is_settled(suspect):
                 continue
-            exchange = self._ask(suspect, AskTiming(self._plan.wait_s, minimum_gap_s=RESTLESS_GAP_S))
+            exchange = self._ask(suspect, AskTiming(self._plan.wait_s, minimum_gap_s=self._gap_s))
             yield from self._credit(suspect.settings)
+            if isinstance(exchange.outcome, NotSent):
+                self._gap_s /= 2
+                continue
+            if not is_loud(exchange):
+                self._judge.was_quiet()
             if self._is_hit(exchange) or (is_loud(exchange) and not self._is_loud_by_itself(probe.settings)):
                 yield from self._hit(suspect, exchange)
         self._forget_energy()

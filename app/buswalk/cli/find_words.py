@@ -51,6 +51,12 @@ def event_lines(event: SearchEvent) -> list[str]:
             return [f"bytes came that no request explains: {len(addresses)} addresses are asked again, one by one"]
         case Found():
             return [found_line(event)]
+        case AnswersEverywhere(settings, tried, asked, 0x0A | 0x0B as code):
+            numbers = ", ".join(map(str, tried))
+            return [
+                f"at {setting_words(settings)} a gateway refuses with {code:02X} at every address ({numbers} tried, "
+                f"after {asked} requests): what answers otherwise is behind it"
+            ]
         case AnswersEverywhere(settings, tried, asked):
             numbers = ", ".join(map(str, tried))
             return [

@@ -49,6 +49,8 @@ Halved each time the line does not grant it.
 """
 RESTLESS_WAIT_S = 0.5
 HEARD_KEPT = 64
+GIVEN_UP_BEFORE_END = 2
+"""Settings at which bytes followed every request; with nothing found anywhere, the line itself is to blame."""
 
 
 def search(asker: Asker, evidence: Evidence, plan: SearchPlan) -> Iterator[SearchEvent]:
@@ -73,11 +75,13 @@ class Search:
         self._found = list(plan.memory.found)
         self._everywhere = dict(plan.memory.everywhere)
         self._unclear = set(plan.memory.unclear)
-        self._checked_for_everywhere = {one.settings for one in self._found}
+        self._checked_for_everywhere = {one.settings for one in self._found} | self._everywhere.keys()
         self._recent: deque[tuple[float, Probe]] = deque()
         self._unsettled: set[Probe] = set()
         self._heard: deque[Arrival] = deque(maxlen=HEARD_KEPT)
-        self._judge = EnergyJudge(is_living=False)
+        self._is_living = False
+        self._judges: dict[SerialSettings, EnergyJudge] = {}
+        self._given_up: set[SerialSettings] = set()
         self._gap_s = RESTLESS_GAP_S
         self._planned = 0
         self._quick = AskTiming(plan.wait_s)
@@ -102,7 +106,7 @@ class Search:
                 yield LivingLine(verdict, living_words(verdict))
                 yield self._ended(SearchEnd.LIVING_LINE, "nothing was asked: the line is not quiet")
                 return
-            self._judge = EnergyJudge(is_living=verdict is not Verdict.SILENT)
+            self._is_living = verdict is not Verdict.SILENT
         settings = dict(self._plan.settings)
         if not self._asker.traits.carries_speed or not self._asker.traits.carries_framing:
             first = next(iter(settings))
@@ -135,15 +139,18 @@ class Search:
                 return
             reaction = yield from self._weigh(probe, exchange)
             if reaction is Reaction.GIVE_UP:
-                yield self._never_quiet(never_quiet_words(verdict_of(self._heard)))
-                return
+                self._given_up.add(probe.settings)
+                verdict = verdict_of(self._heard)
+                if not self._found and (verdict is Verdict.HELD or len(self._given_up) >= GIVEN_UP_BEFORE_END):
+                    yield self._never_quiet(never_quiet_words(verdict))
+                    return
             if self._found_at() != found_at:
                 found_at = self._found_at()
                 queue = self._order(settings)
             if len(self._asked) % PROGRESS_EVERY == 0:
                 yield SearchProgress(len(self._asked), self._planned, probe.settings)
         yield from self._late_energy()
-        sentence = all_asked_words(self._plan.wait_s, is_restless=self._judge.is_restless)
+        sentence = all_asked_words(self._plan.wait_s, is_restless=self._is_restless(), given_up=len(self._given_up))
         yield self._ended(SearchEnd.ALL_ASKED, sentence)
 
     def _order(self, settings: dict[SerialSettings, float]) -> deque[Probe]:
@@ -159,7 +166,7 @@ class Search:
 
     def _is_settled(self, probe: Probe) -> bool:
         """Tell whether nothing new can come of a probe: its device is known, or all answer alike with data."""
-        if self._everywhere.get(probe.settings) == 0:
+        if self._everywhere.get(probe.settings) == 0 or probe.settings in self._given_up:
             return True
         if (probe.server_address, probe.settings) in self._unclear:
             return True
@@ -192,9 +199,9 @@ class Search:
         for reply in late:
             yield from self._late(probe.settings, reply)
         if late or not (strays or is_loud(exchange)) or self._is_of_known_device(exchange):
-            self._judge.was_quiet()
+            self._judge(probe.settings).was_quiet()
             return None
-        reaction = self._judge.was_loud()
+        reaction = self._judge(probe.settings).was_loud()
         if reaction is Reaction.HOLD_STILL:
             yield from self._hold_still(probe.settings)
         elif reaction is Reaction.ASK_AGAIN:
@@ -224,26 +231,28 @@ class Search:
 
     def _hit(self, probe: Probe, *before: Exchange) -> Iterator[SearchEvent]:
         """Look closer where something answered; `memory` forgets the probe until that is done."""
-        self._judge.was_quiet()
+        self._judge(probe.settings).was_quiet()
         if self._is_settled(probe):
             return
         self._unsettled.add(probe)
         if probe.settings not in self._checked_for_everywhere:
-            if (event := self._everywhere_from(probe)) is not None:
-                self._unsettled.discard(probe)
-                yield event
-                return
+            event = self._everywhere_from(probe)
             self._checked_for_everywhere.add(probe.settings)
-        result = Confirmation(self._asker, self._patient()).look(probe, before)
+            if event is not None:
+                yield event
+                if event.exception_code == 0 or not before or self._is_like_everywhere(before[-1]):
+                    self._unsettled.discard(probe)
+                    return
+        result = Confirmation(self._asker, self._patient(probe.settings)).look(probe, before)
         self._unsettled.discard(probe)
         late = [one for one in self._evidence.take_late() if one.server_address != probe.server_address]
         self._evidence.take_strays()
         if isinstance(result, Found) and not self._is_found(result.server_address, result.settings):
-            self._judge.found_something()
+            self._judge(probe.settings).found_something()
             self._found.append(result)
             yield result
         elif isinstance(result, Unclear):
-            self._judge.found_something()
+            self._judge(probe.settings).found_something()
             self._unclear.add((result.address, result.settings))
             yield result
         for reply in late:
@@ -254,7 +263,7 @@ class Search:
         controls = self._controls(probe)
         codes: list[int] = []
         for address in controls:
-            match self._ask(Probe(probe.settings, address, probe.function), self._patient()).outcome:
+            match self._ask(Probe(probe.settings, address, probe.function), self._patient(probe.settings)).outcome:
                 case NormalReply():
                     codes.append(0)
                 case ExceptionReply(exception_code=code):
@@ -271,9 +280,15 @@ class Search:
 
     # Energy
 
-    def _patient(self) -> AskTiming:
+    def _judge(self, settings: SerialSettings) -> EnergyJudge:
+        return self._judges.setdefault(settings, EnergyJudge(is_living=self._is_living))
+
+    def _is_restless(self) -> bool:
+        return self._is_living or any(one.is_restless for one in self._judges.values())
+
+    def _patient(self, settings: SerialSettings) -> AskTiming:
         """Return the timing of second questions: long waits, or on a restless line a pause before and a shorter one."""
-        if self._judge.is_restless:
+        if self._judge(settings).is_restless:
             return AskTiming(min(RESTLESS_WAIT_S, self._plan.long_wait_s), minimum_gap_s=self._gap_s)
         return AskTiming(self._plan.long_wait_s)
 
@@ -291,7 +306,7 @@ class Search:
         for probe in suspects:
             if self._is_settled(probe):
                 continue
-            exchange = self._ask(probe, self._patient())
+            exchange = self._ask(probe, self._patient(probe.settings))
             yield from self._credit(probe.settings)
             if self._is_hit(exchange):
                 yield from self._hit(probe, exchange)
@@ -312,7 +327,7 @@ class Search:
                 self._gap_s /= 2
                 continue
             if not is_loud(exchange):
-                self._judge.was_quiet()
+                self._judge(suspect.settings).was_quiet()
             if self._is_hit(exchange) or (is_loud(exchange) and not self._is_loud_by_itself(probe.settings)):
                 yield from self._hit(suspect, exchange)
         self._forget_energy()
@@ -330,7 +345,7 @@ class Search:
         self._asker.use_settings(settings)
         for address in self._controls(likely)[:2]:
             self._evidence.take_strays()
-            exchange = self._asker.ask(address, likely.request(), self._patient())
+            exchange = self._asker.ask(address, likely.request(), self._patient(settings))
             self._heard.extend(exchange.arrivals)
             if is_loud(exchange) or self._evidence.take_strays():
                 return True
@@ -350,7 +365,7 @@ class Search:
         settings = self._asker.settings
         self._asker.listen_until(self._asker.clock.now_s() + self._plan.long_wait_s)
         yield from self._credit(settings)
-        if self._evidence.take_strays() and not self._judge.is_restless:
+        if self._evidence.take_strays() and not self._judge(settings).is_restless:
             yield from self._hold_still(settings)
         self._recent.clear()
 

@@ -27,7 +27,7 @@ def never_quiet_words(verdict: Verdict) -> str:
     return "the line chatters without end: bytes that are no reply follow every request, whoever is asked"
 
 
-def all_asked_words(wait_s: float, *, is_restless: bool) -> str:
+def all_asked_words(wait_s: float, *, is_restless: bool, given_up: int) -> str:
     """What was asked, and what would not have been found."""
     words = (
         "all was asked with functions 03 and 04; a device that knows neither, or takes longer than "
@@ -35,4 +35,6 @@ def all_asked_words(wait_s: float, *, is_restless: bool) -> str:
     )
     if is_restless:
         words += "; bytes of others kept coming, and a slow device may have been missed among them"
+    if given_up:
+        words += f"; at {given_up} settings asking was given up, because bytes that are no reply followed every request"
     return words

@@ -145,6 +145,17 @@ def test_a_device_that_needs_a_pause_is_found_and_said_to_need_one() -> None:
     assert [one.doubts for one in result.found] == [(Doubt.NEEDS_A_PAUSE,)]
 
 
+def test_a_planned_device_that_neighbours_confuse_is_found_after_a_pause() -> None:
+    """It ignores requests for 0.4 s after one to an absent device: among silent addresses only a pause helps."""
+    plan = plan_for()
+
+    unplanned, planned = (
+        searched("confused-by-missing-neighbour", replace(plan, planned=frozenset(names))) for names in ((), (37,))
+    )
+
+    assert (unplanned.addresses, planned.addresses) == (set(), {37})
+
+
 def test_a_device_that_does_not_check_parity_is_found_once_in_its_own_framing() -> None:
     """8E1 heard as 8N1 has a framing error on every byte of even weight; asked in 8E1 it has none."""
     result = searched("parity-not-checked", plan_for())

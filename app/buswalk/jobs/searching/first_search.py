@@ -30,7 +30,7 @@ from buswalk.domain.search.events import (
 from buswalk.domain.search.probe import Probe, ProbeFunction, likeliness, ordered_probes
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.listening import verdict_of
-from buswalk.jobs.searching.confirming import Confirmation
+from buswalk.jobs.searching.confirming import LONG_PAUSE_S, Confirmation
 from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.reading_replies import answers_as_another, is_loud
 from buswalk.jobs.searching.search_words import all_asked_words, living_words, never_quiet_words
@@ -150,8 +150,27 @@ class Search:
             if len(self._asked) % PROGRESS_EVERY == 0:
                 yield SearchProgress(len(self._asked), self._planned, probe.settings)
         yield from self._late_energy()
+        yield from self._ask_planned_patiently(settings)
         sentence = all_asked_words(self._plan.wait_s, is_restless=self._is_restless(), given_up=len(self._given_up))
         yield self._ended(SearchEnd.ALL_ASKED, sentence)
+
+    def _ask_planned_patiently(self, settings: dict[SerialSettings, float]) -> Iterator[SearchEvent]:
+        """Before a planned address is called silent: once more after a long pause, with a long wait.
+
+        Some devices keep silent unless the line has rested, or for a while after a request to an absent neighbour.
+        """
+        found = {one.server_address for one in self._found}
+        silent = [one for one in self._plan.addresses if one in self._plan.planned and one not in found]
+        patient = AskTiming(self._plan.long_wait_s, minimum_gap_s=LONG_PAUSE_S)
+        for one in [one for one in settings if one in self._found_at()] or list(settings)[:1]:
+            for address in silent:
+                probe = Probe(one, address, ProbeFunction.HOLDING_REGISTERS)
+                if self._is_settled(probe):
+                    continue
+                exchange = self._ask(probe, patient)
+                if self._is_hit(exchange) and not self._is_like_everywhere(exchange):
+                    yield from self._hit(probe, exchange)
+        self._forget_energy()
 
     def _order(self, settings: dict[SerialSettings, float]) -> deque[Probe]:
         probes = ordered_probes(self._plan.addresses, settings, self._plan.planned, self._found_at(), self._plan.wait_s)

@@ -24,14 +24,17 @@ def with_check_sum(body: bytes) -> bytes:
 class AnsweringLine(ReplayingLine):
     """Plays what `answer` returns for the address and PDU of each request, address first; silence if empty."""
 
-    def __init__(self, clock: JumpingClock, answer: Callable[[int, bytes], bytes]) -> None:
+    def __init__(
+        self, clock: JumpingClock, answer: Callable[[int, bytes], bytes], turnaround_s: float = TURNAROUND_S
+    ) -> None:
         super().__init__(clock)
         self._answer = answer
+        self._turnaround_s = turnaround_s
 
     def write(self, data: bytes) -> Sent:
         """Take a request, and let its answer become due."""
         sent = super().write(data)
         body = self._answer(data[0], data[1:-2])
         if body:
-            self.play(sent.end_not_after_s + TURNAROUND_S, with_check_sum(body))
+            self.play(sent.end_not_after_s + self._turnaround_s, with_check_sum(body))
         return sent

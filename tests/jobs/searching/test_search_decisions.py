@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+import pytest
+
+from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.events import SearchEnd, SearchPlan
 from buswalk.jobs.asking.asker import Asker
@@ -12,6 +16,7 @@ from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.first_search import Search
 from tests.fakes.answering_line import AnsweringLine
 from tests.fakes.jumping_clock import JumpingClock
+from tests.fakes.recording_line import RecordingLine
 from tests.jobs.searching.simulated_search import NO_PARITY_9600, Searched
 
 PLAN = SearchPlan(addresses=tuple(range(1, 248)), settings={NO_PARITY_9600: 1.0}, listen_s=0.0)
@@ -24,6 +29,22 @@ def refuses(address: int, pdu: bytes, code: int) -> bytes:
 def answers_data(address: int, pdu: bytes) -> bytes:
     """One register, 7; function 2B and 11 are refused as unknown (01)."""
     return bytes([address, pdu[0], 2, 0, 7]) if pdu[0] in (0x03, 0x04) else refuses(address, pdu, 1)
+
+
+class LosingLine(RecordingLine):
+    """Loses its port once, at the write with this number."""
+
+    def __init__(self, line: AnsweringLine, lost_at: int) -> None:
+        super().__init__(line)
+        self._lost_at = lost_at
+        self._writes = 0
+
+    def write(self, data: bytes) -> Sent:
+        """Write, or lose the port."""
+        self._writes += 1
+        if self._writes == self._lost_at:
+            raise PortError("port", PortProblem.VANISHED, "gone")
+        return super().write(data)
 
 
 def never_answers(address: int, pdu: bytes) -> bytes:
@@ -112,3 +133,42 @@ def test_a_search_never_sends_anything_but_reads() -> None:
     _, line = result_of(answer, replace(PLAN, settings=settings))
 
     assert {data[1] for _, data in line.writes} == {0x03, 0x04, 0x11, 0x2B}
+
+
+def test_a_search_that_goes_on_does_not_say_again_that_everything_answers() -> None:
+    def gateway(address: int, pdu: bytes) -> bytes:
+        return answers_data(address, pdu) if address == 60 else refuses(address, pdu, 0x0B)
+
+    clock = JumpingClock()
+    evidence = Evidence()
+    asker = Asker(AnsweringLine(clock, gateway), clock, evidence)
+    first = Search(asker, evidence, replace(PLAN, addresses=(1, 2, 3)))
+    list(first.run())
+
+    again = Searched(list(Search(asker, evidence, replace(PLAN, memory=first.memory)).run()))
+
+    assert (again.everywhere, again.addresses) == ([], {60})
+
+
+def only_03_at_1(address: int, pdu: bytes) -> bytes:
+    return answers_data(address, pdu) if (address, pdu[0]) == (1, 0x03) else b""
+
+
+@pytest.mark.parametrize("turnaround_s", [0.02, 0.3])
+@pytest.mark.parametrize("lost_at", range(1, 7))
+def test_a_port_lost_at_any_write_does_not_lose_the_device(lost_at: int, turnaround_s: float) -> None:
+    """Its only chance is one question with 03, which may have been asked, answered late, or half confirmed."""
+    plan = replace(PLAN, addresses=(1, 2))
+    clock = JumpingClock()
+    line = LosingLine(AnsweringLine(clock, only_03_at_1, turnaround_s), lost_at)
+    evidence = Evidence()
+    asker = Asker(line, clock, evidence)
+    first = Search(asker, evidence, plan)
+    with pytest.raises(PortError):
+        list(first.run())
+    evidence.take_late()
+    evidence.take_strays()
+
+    after = Searched(list(Search(asker, evidence, replace(plan, memory=first.memory)).run()))
+
+    assert after.end.devices == 1

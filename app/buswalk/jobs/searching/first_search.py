@@ -8,6 +8,7 @@ from collections.abc import Generator, Iterator
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LateReply
+from buswalk.domain.modbus.adu import EXCEPTION_BIT
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply, NormalReply, NotSent
 from buswalk.domain.search.energy import EnergyJudge, Reaction
@@ -243,10 +244,11 @@ class Search:
         return isinstance(exchange.outcome, ExceptionReply) and exchange.outcome.exception_code == common
 
     def _late(self, settings: SerialSettings, reply: LateReply) -> Iterator[SearchEvent]:
-        """A late whole frame is credited by its own address."""
-        asked = [probe for _, probe in self._recent if probe.server_address == reply.server_address]
+        """A late whole frame is credited by its own address and function."""
+        function = reply.adu[1] & ~EXCEPTION_BIT
+        asked = [one for _, one in self._recent if (one.server_address, one.function) == (reply.adu[0], function)]
         if asked:
-            yield from self._hit(Probe(settings, reply.server_address, asked[-1].function))
+            yield from self._hit(Probe(settings, reply.adu[0], asked[-1].function))
 
     def _hit(self, probe: Probe, *before: Exchange) -> Iterator[SearchEvent]:
         """Look closer where something answered; `memory` forgets the probe until that is done."""

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import os
 import signal
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import NoReturn
 
 from simulated_line.attachments.network_port import NetworkPort
 from simulated_line.attachments.pseudo_terminal import PseudoTerminal
@@ -18,26 +20,62 @@ from simulated_line.timeline import Timeline
 
 WRONG_USE = 2
 NO_LINE = 3
+HIGHEST_NETWORK_PORT = 65_535
+PTY_REMARK = (
+    " (a pseudo terminal carries speed but no framing: any is accepted, "
+    "each request goes out in that of the device it is for)"
+)
 
 
 def run(arguments: list[str] | None = None) -> int:
     """Do what the arguments say; return the exit status."""
-    parsed = _parser().parse_args(arguments)
     try:
+        status = _run(arguments)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Whoever read has enough. At exit Python writes what is left: to nowhere, not into the broken pipe.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return status
+
+
+def _run(arguments: list[str] | None) -> int:
+    try:
+        parsed = _parser().parse_args(arguments)
         if parsed.command == "list":
             return _list()
         scenario = load_scenario(_path(parsed.scenario))
         if parsed.command == "show":
             return _show(scenario)
+        if parsed.link is not None and not parsed.pty:
+            raise _WrongArguments("--link names a pseudo terminal: give it with --pty")
         return _serve(scenario, parsed)
+    except _WrongArguments as error:
+        _say((str(error),), sys.stderr.write)
+        return WRONG_USE
     except ScenarioError as error:
         _say(error.problems, sys.stderr.write)
         return WRONG_USE
 
 
+class _WrongArguments(Exception):
+    """What was written cannot be; its message is the sentence."""
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        raise _WrongArguments(f"{message}; '{self.prog} --help' shows what can be written")
+
+
+def _network_port(text: str) -> int:
+    if not text.isdecimal() or int(text) > HIGHEST_NETWORK_PORT:
+        raise argparse.ArgumentTypeError(f"network port '{text}' cannot be: write 0 to {HIGHEST_NETWORK_PORT}")
+    return int(text)
+
+
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="simulators", description="A simulated RS-485 line for other programs.")
-    commands = parser.add_subparsers(dest="command", required=True)
+    parser = _Parser(prog="simulators", description="A simulated RS-485 line for other programs.")
+    commands = parser.add_subparsers(dest="command", required=True, parser_class=_Parser)
     commands.add_parser("list", help="the scenarios there are")
     show = commands.add_parser("show", help="story, devices and what a good tool finds")
     show.add_argument("scenario", help="name of a scenario, or a file")
@@ -46,7 +84,12 @@ def _parser() -> argparse.ArgumentParser:
     way = serve.add_mutually_exclusive_group(required=True)
     way.add_argument("--pty", action="store_true", help="on a pseudo terminal (not on Windows)")
     way.add_argument(
-        "--rfc2217", nargs="?", type=int, const=0, metavar="PORT", help="as a serial server on this computer's network"
+        "--rfc2217",
+        nargs="?",
+        type=_network_port,
+        const=0,
+        metavar="PORT",
+        help="as a serial server on this computer's network",
     )
     serve.add_argument("--link", type=Path, metavar="PATH", help="a stable name for the pseudo terminal")
     return parser
@@ -90,19 +133,25 @@ def _serve(scenario: ScenarioFile, parsed: argparse.Namespace) -> int:
             else NetworkPort(scenario.adapter_settings, parsed.rfc2217)
         )
     except OSError as reason:
-        _say((f"the line cannot be served: {reason}",), sys.stderr.write)
+        _say((f"the line cannot be served: {_reason_words(reason)}",), sys.stderr.write)
         return NO_LINE
     running = RealTimeSite(site, peer)
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda _number, _frame: running.end())
-    remark = f" (framing {scenario.adapter_settings.framing}, whatever is set: a pseudo terminal carries none)"
-    _say((f"ready: {peer.name}{remark if parsed.pty else ''}",), sys.stdout.write)
+    _say((f"ready: {peer.name}{PTY_REMARK if parsed.pty else ''}",), sys.stdout.write)
     sys.stdout.flush()
     try:
         running.run()
     finally:
         peer.close()
     return 0
+
+
+def _reason_words(reason: OSError) -> str:
+    if reason.errno is None:
+        return str(reason)
+    where = f"{reason.filename2 or reason.filename}: " if reason.filename else ""
+    return f"{where}{(reason.strerror or 'refused by the system').lower()}"
 
 
 def _say(lines: tuple[str, ...] | list[str], write: Callable[[str], int]) -> None:

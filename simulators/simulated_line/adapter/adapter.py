@@ -11,7 +11,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from simulated_line.adapter.adapter_habits import AdapterHabits
 from simulated_line.pair.place import Place
 from simulated_line.pair.segment import Segment
-from simulated_line.station import Burst, Heard
+from simulated_line.station import Appointment, Burst, Heard
 from simulated_line.timeline import FOREVER_S
 
 GRID_SLACK_S = 1e-9
@@ -36,7 +36,8 @@ class Adapter:
         self._habits = habits
         self._settings = settings
         self._draw = Random(f"{seed}:adapter")
-        self._busy_until_s = 0.0
+        self._busy_until_s = self._on_line_until_s = 0.0
+        self._waiting: deque[Appointment] = deque()
         self._own = segment.attach_adapter(self, place, habits.recovery)
         self._own.hears_itself = habits.hears_itself
         self._buffer: deque[Received] = deque()
@@ -63,6 +64,11 @@ class Adapter:
         """What it does and cannot do."""
         return self._habits
 
+    @property
+    def is_sending(self) -> bool:
+        """Whether bytes handed over are not all out yet."""
+        return self._busy_until_s > self._segment.now_s()
+
     def heard(self, heard: Heard) -> None:
         """Never called: it is read character by character."""
 
@@ -71,6 +77,22 @@ class Adapter:
         self._collect(self._segment.now_s())
         self._settings = settings
         self._own.reset(settings, self._segment.now_s())
+
+    def follow_framing(self) -> None:
+        """Hear each sender of the speed set in its own framing: for a port that carries none."""
+        self._own.follows_framing = True
+
+    def purge_received(self) -> None:
+        """Forget what was received and not yet handed over."""
+        self._collect(self._segment.now_s())
+        self._buffer.clear()
+
+    def purge_waiting(self) -> None:
+        """Forget what waits to be sent; what is on the pair goes on."""
+        for one in self._waiting:
+            one.call_off()
+        self._waiting.clear()
+        self._busy_until_s = self._on_line_until_s
 
     def send(self, data: bytes) -> float:
         """Queue bytes; return when the last bit would end if it started at once."""
@@ -82,10 +104,19 @@ class Adapter:
         burst = self._burst(data, settings)
         self._busy_until_s = begin_s + len(data) * settings.character_s
         if begin_s <= now_s:
-            self._segment.send(self, burst)
+            self._begin(burst, self._busy_until_s)
         else:
-            self._segment.at(begin_s, lambda: self._segment.send(self, burst))
-        return max(now_s, self._busy_until_s - 0.0)
+            end_s = self._busy_until_s
+            self._waiting.append(self._segment.at(begin_s, lambda: self._begin_waiting(burst, end_s)))
+        return max(now_s, self._busy_until_s)
+
+    def _begin_waiting(self, burst: Burst, end_s: float) -> None:
+        self._waiting.popleft()
+        self._begin(burst, end_s)
+
+    def _begin(self, burst: Burst, end_s: float) -> None:
+        self._on_line_until_s = end_s
+        self._segment.send(self, burst)
 
     def _burst(self, data: bytes, settings: SerialSettings) -> Burst:
         late = self._habits.release_late_characters - self._habits.release_early_characters

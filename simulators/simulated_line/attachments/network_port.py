@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import contextlib
 import select
 import socket
 
 from buswalk.domain.line.arrival import ByteMark, LineMark, Mark
 from buswalk.domain.line.serial_settings import SerialSettings
+from simulated_line.attachments.outbox import Outbox
+from simulated_line.attachments.peer import Act
 from simulated_line.attachments.telnet_server import ServerSide
 
 MOST_BYTES_A_READ = 4096
@@ -27,6 +28,12 @@ class NetworkPort:
         self._listening = socket.create_server(("127.0.0.1", number))
         self._listening.setblocking(False)  # noqa: FBT003 - the system's own signature
         self._client: socket.socket | None = None
+        self._outbox = Outbox(self._write)
+
+    @property
+    def carries_framing(self) -> bool:
+        """The option does."""
+        return True
 
     @property
     def name(self) -> str:
@@ -39,10 +46,11 @@ class NetworkPort:
         client = [self._client.fileno()] if self._client is not None else []
         return [self._listening.fileno(), *client]
 
-    def incoming(self) -> bytes:
+    def acts(self) -> tuple[Act, ...]:
         """Take new clients, and what the present one sends."""
         self._accept()
-        data = b""
+        self._outbox.push()
+        acts: list[Act] = []
         while self._client is not None and select.select([self._client], [], [], 0.0)[0]:
             try:
                 stream = self._client.recv(MOST_BYTES_A_READ)
@@ -52,10 +60,10 @@ class NetworkPort:
                 self._client.close()
                 self._client = None
                 break
-            for_line, answer = self._server.feed(stream)
-            data += for_line
-            self._send(answer)
-        return data
+            done, answer = self._server.feed(stream)
+            acts += done
+            self._outbox.put(answer)
+        return tuple(acts)
 
     def settings(self) -> SerialSettings:
         """Return what the client has set."""
@@ -67,7 +75,8 @@ class NetworkPort:
         for mark in marks:
             if isinstance(mark, ByteMark):
                 bits |= STATE_BITS.get(mark.mark, 0)
-        self._send(self._server.line_state(bits) + self._server.to_client(data))
+        if self._client is not None:
+            self._outbox.put(self._server.line_state(bits) + self._server.to_client(data))
 
     def close(self) -> None:
         """Hang up and listen no more."""
@@ -83,10 +92,14 @@ class NetworkPort:
                 client.close()
                 continue
             client.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+            client.setblocking(False)  # noqa: FBT003 - the system's own signature
             self._client = client
+            self._outbox.clear()
             self._server = ServerSide(self._first)
 
-    def _send(self, data: bytes) -> None:
-        if self._client is not None and data:
-            with contextlib.suppress(OSError):
-                self._client.sendall(data)
+    def _write(self, data: bytes) -> int:
+        """Return how much the client took; one that has hung up is noticed at the next read."""
+        try:
+            return self._client.send(data) if self._client is not None else 0
+        except OSError:
+            return 0

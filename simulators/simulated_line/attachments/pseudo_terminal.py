@@ -7,9 +7,12 @@ import errno
 import os
 import sys
 from pathlib import Path
+from typing import Any
 
 from buswalk.domain.line.arrival import Mark
 from buswalk.domain.line.serial_settings import SerialSettings
+from simulated_line.attachments.outbox import Outbox
+from simulated_line.attachments.peer import Act, ApplySpeed, Send
 
 if sys.platform != "win32":
     import fcntl
@@ -17,6 +20,8 @@ if sys.platform != "win32":
     import tty
 
 MOST_BYTES_A_READ = 4096
+EXTPROC = 0o200_000
+"""With it, a terminal in packet mode tells of each change of settings at once (Linux, ioctl_tty(2), TIOCPKT)."""
 
 
 class PseudoTerminal:
@@ -26,19 +31,27 @@ class PseudoTerminal:
         OSError: This system has no pseudo terminals, or `link` cannot be made.
     """
 
-    def __init__(self, framing: SerialSettings, link: Path | None) -> None:
+    def __init__(self, usual: SerialSettings, link: Path | None) -> None:
         if sys.platform == "win32":
             raise OSError("there are no pseudo terminals on this system: serve over the network in place of it")
-        self._framing = framing
+        self._usual = usual
         self._master, self._slave = os.openpty()
         tty.setraw(self._slave)
         os.set_blocking(self._master, False)
+        self._tells_changes = _make_telling(self._master, self._slave)
+        self._outbox = Outbox(self._write)
         self._link = link
         if link is not None:
-            with contextlib.suppress(FileNotFoundError):
-                if link.is_symlink():
-                    link.unlink()
-            link.symlink_to(self.device)
+            try:
+                _make_link(link, self.device)
+            except OSError:
+                self._close_both()
+                raise
+
+    @property
+    def carries_framing(self) -> bool:
+        """The kernel keeps no parity for a pseudo terminal."""
+        return False
 
     @property
     def device(self) -> str:
@@ -54,8 +67,56 @@ class PseudoTerminal:
         """The master."""
         return [self._master]
 
-    def incoming(self) -> bytes:
-        """Return what the program has written."""
+    def acts(self) -> tuple[Act, ...]:
+        """Return the speed set now, then what the program has written."""
+        self._leave_a_flag_to_set()
+        self._outbox.push()
+        data = self._read()
+        speed = ApplySpeed(self.settings().baud_rate)
+        return (speed, Send(data)) if data else (speed,)
+
+    def settings(self) -> SerialSettings:
+        """Return the program's speed, with the usual framing of the scenario."""
+        attributes = self._leave_a_flag_to_set()
+        usual = self._usual
+        with contextlib.suppress(ValueError):  # a speed that no UART has is not taken
+            baud_rate = _baud_rate(self._slave, attributes[5])
+            self._usual = SerialSettings(baud_rate, usual.parity, usual.stop_bits, usual.data_bits)
+        return self._usual
+
+    def deliver(self, data: bytes, marks: tuple[Mark, ...]) -> None:  # noqa: ARG002 - it has no way to mark
+        """Write to the program's end; what it does not read in time is lost, as on a real port."""
+        self._outbox.put(data)
+
+    def close(self) -> None:
+        """Take it away, and the link if it is still ours."""
+        link = self._link
+        if link is not None and link.is_symlink() and str(link.readlink()) == self.device:
+            link.unlink()
+        self._close_both()
+
+    def _leave_a_flag_to_set(self) -> list[Any]:
+        """Return how the terminal is set.
+
+        A program that asks for parity, which the kernel drops, is told EINVAL if nothing else changes by it. So a flag
+        that programs set is taken away again at once; one that sets twice within some 0.1 ms can still be told so.
+        """
+        attributes = termios.tcgetattr(self._slave)
+        if attributes[2] & termios.CLOCAL:
+            attributes[2] &= ~termios.CLOCAL
+            termios.tcsetattr(self._slave, termios.TCSANOW, attributes)
+        return attributes
+
+    def _read(self) -> bytes:
+        data = b""
+        while piece := self._read_piece():
+            if not self._tells_changes:
+                data += piece
+            elif piece[0] == termios.TIOCPKT_DATA:
+                data += piece[1:]
+        return data
+
+    def _read_piece(self) -> bytes:
         try:
             return os.read(self._master, MOST_BYTES_A_READ)
         except BlockingIOError:
@@ -65,27 +126,34 @@ class PseudoTerminal:
                 return b""
             raise
 
-    def settings(self) -> SerialSettings:
-        """Return the program's speed, with the framing that the line is told to have."""
-        attributes = termios.tcgetattr(self._slave)
-        if attributes[2] & termios.CLOCAL:
-            # With a flag always left to set, the next program that asks for parity is not told EINVAL.
-            attributes[2] &= ~termios.CLOCAL
-            termios.tcsetattr(self._slave, termios.TCSANOW, attributes)
-        baud_rate = _baud_rate(self._slave, attributes[5])
-        return SerialSettings(baud_rate, self._framing.parity, self._framing.stop_bits, self._framing.data_bits)
-
-    def deliver(self, data: bytes, marks: tuple[Mark, ...]) -> None:  # noqa: ARG002 - it has no way to mark
-        """Write to the program's end; what it does not read in time is lost, as on a real port."""
+    def _write(self, data: bytes) -> int:
         with contextlib.suppress(BlockingIOError):
-            os.write(self._master, data)
+            return os.write(self._master, data)
+        return 0
 
-    def close(self) -> None:
-        """Take it away, and the link."""
+    def _close_both(self) -> None:
         os.close(self._master)
         os.close(self._slave)
-        if self._link is not None and self._link.is_symlink():
-            self._link.unlink()
+
+
+def _make_telling(master: int, slave: int) -> bool:
+    """Have the kernel wake us at each change of settings; False where it cannot: there we see it when we look."""
+    if sys.platform != "linux":
+        return False
+    fcntl.ioctl(master, termios.TIOCPKT, (1).to_bytes(4, sys.byteorder))
+    attributes = termios.tcgetattr(slave)
+    attributes[3] |= EXTPROC
+    termios.tcsetattr(slave, termios.TCSANOW, attributes)
+    return True
+
+
+def _make_link(link: Path, device: str) -> None:
+    """Point a link to the device; one left by an earlier run is replaced, anything else is not."""
+    if link.is_symlink():
+        link.unlink()
+    elif link.exists():
+        raise FileExistsError(f"{link} exists and is no link: choose another name for --link, or move it away")
+    link.symlink_to(device)
 
 
 def _baud_rate(descriptor: int, code: int) -> int:

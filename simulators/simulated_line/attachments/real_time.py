@@ -4,29 +4,12 @@ from __future__ import annotations
 
 import select
 import time
-from typing import Protocol
 
-from buswalk.domain.line.arrival import Mark
-from buswalk.domain.line.serial_settings import SerialSettings
+from simulated_line.attachments.framing_choice import framing_for
+from simulated_line.attachments.peer import Act, Apply, ApplySpeed, Peer, PurgeReceived, PurgeWaiting, Send
 from simulated_line.site import SimulatedSite
 
 LONGEST_WAIT_S = 0.05
-
-
-class Peer(Protocol):
-    """The other program's end."""
-
-    def descriptors(self) -> list[int]:
-        """File descriptors that become readable when something is to be done."""
-
-    def incoming(self) -> bytes:
-        """Return bytes that it wants sent; may do other business first."""
-
-    def settings(self) -> SerialSettings:
-        """Speed and framing it has set."""
-
-    def deliver(self, data: bytes, marks: tuple[Mark, ...]) -> None:
-        """Hand it bytes that were received."""
 
 
 class RealTimeSite:
@@ -36,6 +19,9 @@ class RealTimeSite:
         self._site = site
         self._peer = peer
         self._line = site.open_line("attached", peer.settings(), keep_pace=lambda: None)
+        if not peer.carries_framing:
+            site.adapter.follow_framing()
+            self._line.apply(framing_for(site, peer.settings().baud_rate, b""))
         self._start_s = time.perf_counter()
         self._is_ended = False
 
@@ -53,14 +39,34 @@ class RealTimeSite:
         now_s = self._now_s()
         wait_s = min(longest_wait_s, max(0.0, self._next_s() - now_s))
         select.select(self._peer.descriptors(), [], [], wait_s)
+        acts = self._peer.acts()
         self._deliver()
-        data = self._peer.incoming()
-        settings = self._peer.settings()
-        if settings != self._line.settings:
-            self._line.apply(settings)
-        if data:
-            self._line.write(data)
+        for act in acts:
+            self._do(act)
         self._deliver()
+
+    def _do(self, act: Act) -> None:
+        match act:
+            case Send(data):
+                self._send(data)
+            case Apply(settings):
+                self._line.apply(settings)
+            case ApplySpeed(baud_rate):
+                self._apply_speed(baud_rate)
+            case PurgeReceived():
+                self._line.discard()
+                self._site.adapter.purge_received()
+            case PurgeWaiting():
+                self._site.adapter.purge_waiting()
+
+    def _send(self, data: bytes) -> None:
+        if not self._peer.carries_framing and not self._site.adapter.is_sending:
+            self._line.apply(framing_for(self._site, self._line.settings.baud_rate, data))
+        self._line.write(data)
+
+    def _apply_speed(self, baud_rate: int) -> None:
+        if baud_rate != self._line.settings.baud_rate:
+            self._line.apply(framing_for(self._site, baud_rate, b""))
 
     def _deliver(self) -> None:
         self._site.timeline.run_until(self._now_s())

@@ -5,12 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
+from simulated_line.attachments.peer import Act, Apply, PurgeReceived, PurgeWaiting, Send
 
 IAC, DONT, DO, WONT, WILL, SB, SE = 255, 254, 253, 252, 251, 250, 240
 COM_PORT = 44
 KNOWN_OPTIONS = (0, 3, COM_PORT)
 PARITIES = {1: Parity.NONE, 2: Parity.ODD, 3: Parity.EVEN}
 SIGNATURE = b"simulated line"
+_PURGES: dict[bytes, tuple[Act, ...]] = {
+    bytes((COM_PORT, 12, 1)): (PurgeReceived(),),
+    bytes((COM_PORT, 12, 2)): (PurgeWaiting(),),
+    bytes((COM_PORT, 12, 3)): (PurgeReceived(), PurgeWaiting()),
+}
+"""PURGE-DATA: 1 what was received, 2 what waits to be sent, 3 both (RFC 2217, section 3)."""
 
 
 @dataclass(slots=True)
@@ -22,10 +29,11 @@ class ServerSide:
     _held: bytes = b""
     _told: set[tuple[int, int]] = field(default_factory=set)
 
-    def feed(self, stream: bytes) -> tuple[bytes, bytes]:
-        """Take a piece of the stream; return bytes for the line, and bytes to answer."""
+    def feed(self, stream: bytes) -> tuple[tuple[Act, ...], bytes]:
+        """Take a piece of the stream; return what the client did, in order, and bytes to answer."""
         stream = self._held + stream
         self._held = b""
+        acts: list[Act] = []
         for_line, answer = bytearray(), bytearray()
         at = 0
         while at < len(stream):
@@ -41,11 +49,18 @@ class ServerSide:
             if verb == IAC:
                 for_line.append(IAC)
             elif verb == SB:
-                answer += self._command(stream[at + 2 : end - 2].replace(b"\xff\xff", b"\xff"))
+                body = stream[at + 2 : end - 2].replace(b"\xff\xff", b"\xff")
+                before = self.settings
+                answer += self._command(body)
+                done = _PURGES.get(body, ()) if self.settings == before else (Apply(self.settings),)
+                if done:
+                    acts += _sending(for_line)
+                    acts += done
+                    for_line.clear()
             elif verb in (WILL, DO):
                 answer += self._agree(verb, stream[at + 2])
             at = end
-        return bytes(for_line), bytes(answer)
+        return (*acts, *_sending(for_line)), bytes(answer)
 
     def to_client(self, data: bytes) -> bytes:
         """Return line bytes as they go through Telnet."""
@@ -106,6 +121,10 @@ class ServerSide:
         if asked in (1, 2):
             self.settings = SerialSettings(now.baud_rate, now.parity, asked, now.data_bits)
         return _reply(104, bytes((self.settings.stop_bits,)))
+
+
+def _sending(data: bytearray) -> tuple[Act, ...]:
+    return (Send(bytes(data)),) if data else ()
 
 
 def _reply(number: int, value: bytes) -> bytes:

@@ -16,6 +16,7 @@ class OwnReceiver:
         self.sender = sender
         self.receiver = receiver
         self.hears_itself = False
+        self.follows_framing = False
         self._see = see
         self._runs: list[Run] = []
 
@@ -23,6 +24,14 @@ class OwnReceiver:
         """Note a burst that begins; our own makes us deaf until we release the line."""
         if transmission.sender == self.sender and not self.hears_itself:
             self.receiver.deaf_windows.append((transmission.begin_s, transmission.drives_until_s))
+        elif self.follows_framing and transmission.sender != self.sender:
+            self._follow(transmission)
+
+    def _follow(self, transmission: Transmission) -> None:
+        """Take the framing of whoever begins to send at our speed: for a port that carries none."""
+        settings = transmission.burst.settings
+        if settings != self.receiver.settings and settings.baud_rate == self.receiver.settings.baud_rate:
+            self.reset(settings, transmission.begin_s)
 
     def decode(self, until_s: float) -> None:
         """Decode what ended by a moment that line time has reached."""

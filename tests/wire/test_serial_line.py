@@ -160,7 +160,9 @@ def test_rts_is_dropped_later_if_the_system_is_done_later() -> None:
 
     bench.line.write(REQUEST)
 
-    assert bench.device.done[-1] == (pytest.approx(0.030), "RTS off")
+    time_s, what = bench.device.done[-1]
+    assert what == "RTS off"
+    assert time_s == pytest.approx(0.030)
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from serial.tools import list_ports
 
-from buswalk.domain.line.port_error import PortError
+from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.wire import port_facts
 from buswalk.wire.port_errors import FOREIGN_ERRORS, ListsNames, not_a_port, opening_failed, option_refused
 from buswalk.wire.port_options import Direction, PortOptions
@@ -29,6 +29,8 @@ def open_device(port: str, options: PortOptions, listed: ListsNames, opens: Open
     Raises:
         PortError: Missing, busy, forbidden, not a port, or an expert setting is not known there.
     """
+    if not port.strip():
+        raise PortError(port, PortProblem.MISSING, "no port is named: see which ports there are")
     if port_facts.is_plain_file(port):
         raise not_a_port(port)
     opened = (opens or OneChangeSerial)(baudrate=OPENING_BAUD, timeout=0, write_timeout=WRITTEN_WITHIN_S)

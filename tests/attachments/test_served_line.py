@@ -20,7 +20,7 @@ pytestmark = [
 ]
 """pyserial 3.5 starts its RFC 2217 reader in a way that Python calls old."""
 OPENINGS = 50
-"""So often is it tried to open one with parity; pymodbus sets it twice within 0.1 ms, which the kernel may refuse."""
+"""So often is it tried to open one with parity, which the kernel refuses where nothing else changes by the call."""
 needs_pseudo_terminals = pytest.mark.skipif(sys.platform == "win32", reason="this system has no pseudo terminals")
 
 
@@ -57,16 +57,11 @@ def test_the_ready_line_says_what_a_pseudo_terminal_does_not_carry(pty: ServedLi
 
 
 @needs_pseudo_terminals
-@pytest.mark.parametrize(
-    ("address", "baud_rate", "parity"),
-    [(21, 9600, "N"), (51, 9600, "E"), (51, 9600, "N"), (31, 19200, "E"), (45, 4800, "N")],
-)
-def test_pymodbus_reads_devices_of_any_framing_through_a_pty(
-    pty: ServedLine, address: int, baud_rate: int, parity: str
-) -> None:
-    """51 and 31 run with even parity; a pty shows none, so a client without parity reaches 51 as well."""
-    client = ModbusSerialClient(pty.name, baudrate=baud_rate, parity=parity, timeout=1.0)
-    assert any(client.connect() for _ in range(OPENINGS))
+@pytest.mark.parametrize(("address", "baud_rate"), [(21, 9600), (51, 9600), (31, 19200), (45, 4800)])
+def test_pymodbus_reads_devices_of_any_framing_through_a_pty(pty: ServedLine, address: int, baud_rate: int) -> None:
+    """51 and 31 run with even parity; a pty shows none. With parity pymodbus cannot open one: it sets it twice."""
+    client = ModbusSerialClient(pty.name, baudrate=baud_rate, timeout=1.0)
+    assert client.connect()
 
     reply = client.read_holding_registers(0, count=1, device_id=address)
     client.close()  # type: ignore[no-untyped-call]

@@ -10,12 +10,12 @@ from buswalk.bus.job_runner import StoppableLine, StopRequest
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.port_error import PortError, PortProblem
-from buswalk.domain.line.protocols import Clock, Line
+from buswalk.domain.line.protocols import Line
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.modbus.outcome import Stopped as StoppedOutcome
-from buswalk.domain.search.events import AnswersEverywhere, Found, SearchEvent, SettingsNotCarried
+from buswalk.domain.search.events import Found, SearchEvent
 from buswalk.jobs.asking.asker import Stopped
 from tests.jobs.searching.simulated_search import (
     NO_PARITY_9600,
@@ -177,26 +177,3 @@ def test_the_stop_request_ends_a_search_within_one_look() -> None:
         list(events)
 
     assert search.clock.now_s() - at_s < 0.1
-
-
-class PlainLine(WatchedLine):
-    """Says that it carries no framing, as a pseudo terminal does."""
-
-    def __init__(self, line: Line, clock: Clock) -> None:
-        super().__init__(line, 0, Stopped())
-
-    @property
-    def traits(self) -> LineTraits:
-        return replace(super().traits, carries_framing=False)
-
-
-def test_a_port_without_framing_is_searched_in_one_setting_and_that_is_said() -> None:
-    search = SimulatedSearch("answers-at-every-address", wrap=PlainLine)
-    plan = plan_for(range(1, 10))
-
-    events = list(search.job(plan).run())
-
-    first = next(iter(plan.settings))
-    assert [one.settings for one in events if isinstance(one, SettingsNotCarried)] == [first]
-    assert {settings for settings, _, _ in search.asked} == {first}
-    assert sum(isinstance(one, AnswersEverywhere) for one in events) == 1

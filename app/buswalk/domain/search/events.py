@@ -64,9 +64,16 @@ class LivingLine:
 
 @dataclass(frozen=True, slots=True)
 class SettingsNotCarried:
-    """This port carries no speed or framing, so one setting is asked."""
+    """Neither speed nor framing reach the line through this port, so one setting is asked."""
 
     settings: SerialSettings
+
+
+@dataclass(frozen=True, slots=True)
+class FramingNotCarried:
+    """This port carries speed but no framing, so one framing a speed is asked."""
+
+    settings: tuple[SerialSettings, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +161,7 @@ SearchEvent: TypeAlias = (
     ListenedFirst
     | LivingLine
     | SettingsNotCarried
+    | FramingNotCarried
     | SearchProgress
     | HeldStill
     | Found

@@ -1,0 +1,139 @@
+"""What a search knows at any moment: what was asked, what answered, what is awaited, and what of it is remembered."""
+
+from __future__ import annotations
+
+from collections import deque
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.modbus.exchange import Exchange
+from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply
+from buswalk.domain.search.events import Found, SearchMemory, Unclear
+from buswalk.domain.search.probe import Probe, ProbeFunction
+
+KEPT_S = 1.6
+"""So long, in seconds of line time, a question counts as one that may still be answered."""
+
+
+class Ledger:
+    """The state of one search, apart from how it decides what to do next."""
+
+    def __init__(self, memory: SearchMemory) -> None:
+        self.asked = set(memory.asked)
+        self.found = list(memory.found)
+        self.everywhere = dict(memory.everywhere)
+        """At which settings every address answers, and with which exception code (0: with data)."""
+        self.given_up: set[SerialSettings] = set()
+        self._unclear = set(memory.unclear)
+        self._checked_for_everywhere = {one.settings for one in self.found} | self.everywhere.keys()
+        self._unsettled: set[Probe] = set()
+        self._recent: deque[tuple[float, Probe]] = deque()
+
+    @property
+    def memory(self) -> SearchMemory:
+        """What a later search needs; requests whose answer was still awaited count as not asked."""
+        waiting = self._unsettled | {probe for _, probe in self._recent}
+        return SearchMemory(
+            frozenset(self.asked - waiting),
+            tuple(self.found),
+            frozenset(self.everywhere.items()),
+            frozenset(self._unclear),
+        )
+
+    # Asking
+
+    def asks(self, probe: Probe) -> None:
+        """A probe is about to be sent."""
+        self.asked.add(probe)
+        self._unsettled.add(probe)
+
+    def has_asked(self, probe: Probe, now_s: float) -> None:
+        """Its wait is over at `now_s`, in seconds of line time; an answer may still come."""
+        self._unsettled.discard(probe)
+        self._recent.append((now_s, probe))
+        while self._recent and self._recent[0][0] < now_s - KEPT_S:
+            self._recent.popleft()
+
+    def asked_since(self, since_s: float) -> tuple[Probe, ...]:
+        """Return the probes whose wait ended since, latest first, each once."""
+        return tuple(dict.fromkeys(probe for asked_s, probe in reversed(self._recent) if asked_s >= since_s))
+
+    def last_asked_as(self, server_address: int, function: int) -> Probe | None:
+        """Return the latest recent probe that a late reply could belong to."""
+        alike = [one for _, one in self._recent if (one.server_address, one.function) == (server_address, function)]
+        return alike[-1] if alike else None
+
+    def nothing_is_awaited(self) -> None:
+        """What was asked so far is not going to be answered any more."""
+        self._recent.clear()
+
+    # A closer look
+
+    def looks_at(self, probe: Probe) -> None:
+        """A probe is looked at more closely: until that is done, it is not remembered as asked."""
+        self._unsettled.add(probe)
+
+    def has_looked_at(self, probe: Probe) -> None:
+        """The closer look is over."""
+        self._unsettled.discard(probe)
+
+    def is_first_look(self, settings: SerialSettings) -> bool:
+        """Tell, once for each setting, that nothing had answered there before."""
+        is_first = settings not in self._checked_for_everywhere
+        self._checked_for_everywhere.add(settings)
+        return is_first
+
+    def add(self, result: Found | Unclear) -> bool:
+        """Take in a result; tell whether it is new."""
+        match result:
+            case Found() if self.is_found(result.server_address, result.settings):
+                return False
+            case Found():
+                self.found.append(result)
+            case Unclear():
+                self._unclear.add((result.address, result.settings))
+        return True
+
+    # What is known
+
+    @property
+    def known_count(self) -> int:
+        """How many addresses gave a result, clear or not."""
+        return len(self.found) + len(self._unclear)
+
+    @property
+    def found_at(self) -> frozenset[SerialSettings]:
+        """The settings at which a device was found."""
+        return frozenset(one.settings for one in self.found)
+
+    @property
+    def answered_at(self) -> frozenset[SerialSettings]:
+        """The settings at which anything answered."""
+        return self.found_at | self.everywhere.keys()
+
+    def known_question(self) -> Probe | None:
+        """Return a question that was answered with certainty."""
+        for one in self.found:
+            return Probe(one.settings, one.server_address, ProbeFunction(one.function))
+        return None
+
+    def is_found(self, server_address: int, settings: SerialSettings) -> bool:
+        """Tell whether a device was found there."""
+        return any((one.server_address, one.settings) == (server_address, settings) for one in self.found)
+
+    def is_settled(self, probe: Probe) -> bool:
+        """Tell whether nothing new can come of a probe: its device is known, or all answer alike with data."""
+        if self.everywhere.get(probe.settings) == 0 or probe.settings in self.given_up:
+            return True
+        if (probe.server_address, probe.settings) in self._unclear:
+            return True
+        return self.is_found(probe.server_address, probe.settings)
+
+    def is_of_known_device(self, exchange: Exchange) -> bool:
+        """Tell whether a reply names a device already found: one that answers for others is one finding."""
+        outcome = exchange.outcome
+        return isinstance(outcome, ForeignReply) and self.is_found(outcome.server_address, exchange.settings)
+
+    def is_like_everywhere(self, exchange: Exchange) -> bool:
+        """Tell a refusal that every address gives: where all refuse alike, only another answer tells of a device."""
+        common = self.everywhere.get(exchange.settings)
+        return isinstance(exchange.outcome, ExceptionReply) and exchange.outcome.exception_code == common

@@ -258,13 +258,13 @@ class Asker:
     def _collect(self, collector: ReplyCollector, question: Question, timing: AskTiming) -> None:
         """Read until the answer is whole and quiet has followed, or nothing can come any more."""
         first_byte_due_s = question.sent.end_not_after_s + timing.response_timeout_s + question.traits.latency_s
-        quiet_from_s: float | None = None
+        heard_s = question.sent.end_not_after_s
         while len(collector.received) < MOST_BYTES:
             deadline_s = first_byte_due_s
             match collector.state():
                 case Whole():
-                    quiet_from_s = self._clock.now_s() if quiet_from_s is None else quiet_from_s
-                    deadline_s = self._quiet_by_s(question, quiet_from_s)
+                    # From the last byte and not from now: the silence passes while we look at what came.
+                    deadline_s = self._quiet_by_s(question, heard_s)
                 case Spoiled():
                     # The right answer may still follow: a late reply to an older request came first.
                     deadline_s = max(first_byte_due_s, self._rest_due_s(question, 1))
@@ -279,7 +279,7 @@ class Asker:
             if arrival is None:
                 return
             self._last_activity_s = max(self._last_activity_s, arrival.not_after_s)
-            quiet_from_s = None
+            heard_s = arrival.not_after_s
             collector.take(arrival)
 
     def _let_it_end(self, collector: ReplyCollector, question: Question) -> None:

@@ -12,6 +12,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
+from itertools import pairwise
 from pathlib import Path
 from statistics import median
 
@@ -79,9 +80,7 @@ def _round(reads: Reads) -> list[float]:
         ends_s.append(time.perf_counter())
         if registers != REGISTERS:
             raise RuntimeError(f"a client read {registers}")
-    return [
-        after - before for before, after in zip(ends_s[FIRST_LEFT_OUT:-1], ends_s[FIRST_LEFT_OUT + 1 :], strict=True)
-    ]
+    return [after - before for before, after in pairwise(ends_s[FIRST_LEFT_OUT:])]
 
 
 @contextmanager

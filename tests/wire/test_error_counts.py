@@ -10,6 +10,7 @@ from buswalk.domain.line.line_traits import MarkReporting
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.wire.comm_flags import FlagKeeper
 from buswalk.wire.line_counters import LineCounters
+from buswalk.wire.serial_device import Taken
 from buswalk.wire.windows_device import WindowsDevice
 from tests.fakes.known_device import REAL_PORT
 
@@ -149,3 +150,21 @@ def test_the_windows_device_says_that_it_only_counts() -> None:
 
     assert reporting is MarkReporting.COUNTED
     assert port.done == ["set 19200 8E1"]
+
+
+def test_flags_of_other_settings_are_dropped_when_the_windows_device_is_set() -> None:
+    port = WindowsPort((CE_FRAME, 1), (CE_FRAME, 1), (0, 1), data=b"\x5a")
+    device = WindowsDevice(port, REAL_PORT, port.clear)
+    device.wait(0.0)
+
+    device.set_up(SerialSettings.of(19_200, "8E1"))
+
+    assert device.take() == Taken(b"\x5a", ())
+
+
+def test_a_wait_of_the_windows_device_ends_without_bytes() -> None:
+    port = WindowsPort()
+
+    found = WindowsDevice(port, REAL_PORT, port.clear).wait(0.002)
+
+    assert not found

@@ -196,6 +196,19 @@ def test_a_port_lost_while_being_set_has_vanished_and_is_not_a_matter_of_setting
     assert caught.value.problem is PortProblem.VANISHED
 
 
+@pytest.mark.parametrize(("listed", "problem"), [([], PortProblem.VANISHED), (["COM7"], PortProblem.SETTINGS_REFUSED)])
+def test_windows_is_asked_for_its_list_where_settings_fail(listed: list[str], problem: PortProblem) -> None:
+    """There a wrong parameter and an adapter that is away raise the same kind of error."""
+    bench = Bench(port=r"\\.\COM7")
+    bench.listed = listed
+    bench.device.failures.append(serial.SerialException("Cannot configure port, something went wrong"))
+
+    with pytest.raises(PortError) as caught:
+        bench.line.apply(OTHERS)
+
+    assert caught.value.problem is problem
+
+
 def test_a_windows_port_that_fails_and_is_no_longer_listed_was_unplugged() -> None:
     bench = Bench(port="COM7")
     bench.device.failures.append(PermissionError(13, "Access is denied"))

@@ -34,6 +34,11 @@ class FlagKeeper:
         self._seen.update({mark for bit, mark in FLAG_MARKS if flags & bit})
         return count
 
+    def forget(self) -> None:
+        """Drop what was seen, and what the system still holds."""
+        self.waiting()
+        self._seen.clear()
+
     def take(self) -> tuple[CountedMarks, ...]:
         """Return the marks seen since the last call: one for each look that had the flag."""
         marks = tuple(CountedMarks(self._seen[mark], mark) for mark in LineMark if self._seen[mark])

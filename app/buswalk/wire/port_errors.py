@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import stat
+import sys
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TypeAlias
@@ -11,13 +12,13 @@ from typing import TypeAlias
 from buswalk.domain.line.port_error import PortError, PortProblem
 
 LOST_ERRORS: tuple[type[BaseException], ...]
-try:
+if sys.platform == "win32":
+    LOST_ERRORS = (OSError,)
+else:
     import termios
 
     # Not an OSError, though it says the same.
     LOST_ERRORS = (OSError, termios.error)
-except ImportError:  # Windows has no termios
-    LOST_ERRORS = (OSError,)
 FOREIGN_ERRORS: tuple[type[BaseException], ...] = (*LOST_ERRORS, ValueError)
 """What opening and setting may raise; pyserial uses ValueError for settings that it does not know."""
 
@@ -62,7 +63,7 @@ def lost(port: str, reason: BaseException, listed: ListsNames) -> PortError:
     """Return that an open port was lost."""
     if isinstance(reason, TimeoutError):
         sentence = f"{port} takes no bytes any more: unplug its adapter and plug it in again"
-    elif is_windows_name(port) and port.upper() in {name.upper() for name in listed()}:
+    elif is_windows_name(port) and _is_listed(port, listed):
         sentence = f"{port} no longer works though it is still listed: unplug its adapter and plug it in again"
     else:
         sentence = f"{port} is gone: plug the adapter in again"
@@ -81,8 +82,13 @@ def option_refused(port: str, what: str) -> PortError:
     return PortError(port, PortProblem.SETTINGS_REFUSED, f"{port} does not know {what}: open it without")
 
 
-def is_gone(reason: BaseException) -> bool:
-    """Tell whether an error means that the adapter was unplugged."""
+def is_gone(port: str, reason: BaseException, listed: ListsNames) -> bool:
+    """Tell whether an error means that the adapter was unplugged.
+
+    Windows says "access denied" or "wrong parameter" of an adapter that is away: there the list of ports decides.
+    """
+    if is_windows_name(port):
+        return not _is_listed(port, listed)
     return error_number(reason) in GONE_NUMBERS
 
 
@@ -100,12 +106,20 @@ def error_number(reason: BaseException) -> int | None:
 
 def is_windows_name(port: str) -> bool:
     """Tell whether a name is one of Windows: COM and a number."""
-    bare = port.upper().removeprefix("\\\\.\\")
+    bare = _bare_windows_name(port)
     return bare.startswith("COM") and bare[3:].isdigit()
 
 
+def _bare_windows_name(port: str) -> str:
+    return port.upper().removeprefix("\\\\.\\")
+
+
+def _is_listed(port: str, listed: ListsNames) -> bool:
+    return _bare_windows_name(port) in {name.upper() for name in listed()}
+
+
 def _windows_opening_failed(port: str, listed: ListsNames) -> PortError:
-    if port.upper().removeprefix("\\\\.\\") in {name.upper() for name in listed()}:
+    if _is_listed(port, listed):
         return PortError(port, PortProblem.BUSY, _busy_sentence(port))
     sentence = f"there is no port {port}: plug the adapter in, or see which ports there are"
     return PortError(port, PortProblem.MISSING, sentence)
@@ -127,10 +141,12 @@ def _forbidden_sentence(port: str) -> str:
 
 def _group_that_may(port: str) -> str | None:
     """Return the group that owns a port, if being in it helps."""
+    if sys.platform == "win32":
+        return None
     try:
         facts = Path(port).stat()
         group = Path(port).group()
-    except (OSError, KeyError, NotImplementedError):
+    except (OSError, KeyError):
         return None
     return group if facts.st_mode & GROUP_MAY_USE == GROUP_MAY_USE and facts.st_gid != 0 else None
 

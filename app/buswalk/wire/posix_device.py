@@ -11,7 +11,6 @@ from buswalk.domain.line.arrival import LineMark
 from buswalk.domain.line.line_traits import MarkReporting
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.wire.line_counters import COUNTERS_BYTES, COUNTERS_REQUEST, LineCounters
-from buswalk.wire.linux_terminal import is_known, set_terminal, terminal_state
 from buswalk.wire.mark_decoder import MarkDecoder
 from buswalk.wire.serial_device import DeviceNature, OneChangeSerial, RefusedSettings, Taken
 
@@ -28,6 +27,7 @@ if sys.platform != "win32":
     import fcntl
     import termios
 
+    from buswalk.wire.linux_terminal import is_known, set_terminal, terminal_state
     from buswalk.wire.posix_marks import MARKING, PLAIN, set_marks
 
     class PosixDevice:
@@ -39,7 +39,7 @@ if sys.platform != "win32":
             self._descriptor = opened.fileno()
             self._decoder = MarkDecoder()
             self._counters = LineCounters(self._asked_counters)
-            self._has_counters = not nature.is_pseudo_terminal and self._counters.start()
+            self._has_counters = False
             self._marks = MarkReporting.NOT_AVAILABLE
             self._is_linux_terminal = is_known(self._descriptor)
             if not nature.is_pseudo_terminal:
@@ -66,6 +66,8 @@ if sys.platform != "win32":
                 self._serial.set_once(wanted)
                 # Setting the flags anew would undo a speed that this system sets beside the terminal's own ones.
                 has_marks = not is_pseudo and hasattr(termios, f"B{settings.baud_rate}") and set_marks(self._descriptor)
+            # What was counted at other settings belongs to no byte that comes from here on.
+            self._has_counters = not is_pseudo and self._counters.start()
             self._decoder.forget()
             self._marks = _reporting(has_marks, self._has_counters)
             return self._marks

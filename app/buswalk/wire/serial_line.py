@@ -87,7 +87,7 @@ class SerialLine:
         except RefusedSettings as reason:
             raise settings_refused(self._port, f"{settings} (it sets {reason.words})") from reason
         except FOREIGN_ERRORS as reason:
-            if is_gone(reason):
+            if is_gone(self._port, reason, self._listed):
                 raise lost(self._port, reason, self._listed) from reason
             raise settings_refused(self._port, str(settings)) from reason
         self._is_set = True

@@ -54,9 +54,10 @@ def open_device(port: str, options: PortOptions, listed: ListsNames, opens: Open
         from buswalk.wire.windows_device import WindowsDevice, clearing
 
         return WindowsDevice(opened, nature, clearing(opened))
-    from buswalk.wire.posix_device import PosixDevice
+    else:  # noqa: RET505 - so that a type check for Windows skips it
+        from buswalk.wire.posix_device import PosixDevice
 
-    return PosixDevice(opened, nature)
+        return PosixDevice(opened, nature)
 
 
 def _set_options(port: str, opened: OneChangeSerial, options: PortOptions) -> None:

@@ -33,12 +33,16 @@ class Pace(Enum):
 
 @dataclass(frozen=True, slots=True)
 class OpenedLine:
-    """A line with its clock."""
+    """A line with its clock.
+
+    Attributes:
+        open_again: Opens the same port after it was lost, its clock going on; raises `PortError` while it is away.
+    """
 
     port: str
     line: Line
     clock: Clock
-    is_simulated: bool
+    open_again: Callable[[SerialSettings], Line]
 
 
 class WrongScenario(Exception):
@@ -63,7 +67,11 @@ def open_line(port: str, settings: SerialSettings, options: PortOptions, pace: P
     if port.startswith((DEMO, SIMULATED)):
         return _simulated(port, settings, pace)
     clock = SystemClock()
-    return OpenedLine(port, open_wire_line(port, settings, options, clock), clock, is_simulated=False)
+
+    def open_now(chosen: SerialSettings) -> Line:
+        return open_wire_line(port, chosen, options, clock)
+
+    return OpenedLine(port, open_now(settings), clock, open_now)
 
 
 def _simulated(port: str, settings: SerialSettings, pace: Pace) -> OpenedLine:
@@ -76,7 +84,16 @@ def _simulated(port: str, settings: SerialSettings, pace: Pace) -> OpenedLine:
     timeline = Timeline()
     site = build_site(scenario, timeline)
     clock, keep_pace = _clock(timeline, pace)
-    return OpenedLine(port, site.open_line(port, settings, keep_pace), clock, is_simulated=True)
+
+    def open_again(chosen: SerialSettings) -> Line:
+        habits = site.adapter.habits
+        if 0.0 <= timeline.now_s() - habits.unplugged_from_s < habits.back_after_s:
+            raise PortError(port, PortProblem.MISSING, f"the adapter of {port} is unplugged: plug it in again")
+        line = site.open_line(port, chosen, keep_pace)
+        line.discard()
+        return line
+
+    return OpenedLine(port, site.open_line(port, settings, keep_pace), clock, open_again)
 
 
 def _clock(timeline: Timeline, pace: Pace) -> tuple[Clock, Callable[[], None]]:
@@ -85,15 +102,3 @@ def _clock(timeline: Timeline, pace: Pace) -> tuple[Clock, Callable[[], None]]:
         return virtual, virtual.keep_pace
     paced = PacedClock(timeline, DEMO_FACTOR, time.perf_counter, time.sleep)
     return paced, paced.keep_pace
-
-
-def reopen(opened: OpenedLine, settings: SerialSettings, options: PortOptions) -> OpenedLine:
-    """Open the same real port again, its clock going on.
-
-    Raises:
-        PortError: It is not back yet, or it is a simulated one.
-    """
-    if opened.is_simulated:
-        raise PortError(opened.port, PortProblem.VANISHED, f"{opened.port} does not come back by itself")
-    line = open_wire_line(opened.port, settings, options, opened.clock)
-    return OpenedLine(opened.port, line, opened.clock, is_simulated=False)

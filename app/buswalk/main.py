@@ -2,52 +2,82 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
 import threading
 from collections.abc import Sequence
+from typing import TextIO
 
 from buswalk.bus.job_runner import StopRequest
 from buswalk.cli.command_line import COMMAND_WORDS, run_command
+from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.parts import ListedPort, Parts, ReadyLine, WrongUse
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.jobs.asking.write_guard import NO_CONSENT, consents_on
-from buswalk.lines import OpenedLine, Pace, WrongScenario, open_line, reopen
+from buswalk.jobs.asking.write_guard import consents_on
+from buswalk.lines import Pace, WrongScenario, open_line
 from buswalk.wire.port_list import AdapterIdentity, list_ports
 from buswalk.wire.port_options import PortOptions
 
+HELP_WORDS = ("-h", "--help", "--version")
+NO_WINDOW = "the window of buswalk comes later; the command line is here: try 'find --port demo:greenhouse-first-day'"
+
 
 def run(arguments: Sequence[str] | None = None) -> int:
-    """Start the window, or the command line if a command word or --help is given; return the exit status."""
+    """Start the command line if a word or a question for help is given, else the window; return the exit status."""
     given = list(sys.argv[1:] if arguments is None else arguments)
-    if given and (given[0] in COMMAND_WORDS or not given[0].startswith("--port")):
+    has_word = any(one in COMMAND_WORDS or one in HELP_WORDS for one in given)
+    if has_word or (given and not given[0].startswith("-")):
         return command_line(given)
-    return desktop()
+    return desktop(given)
 
 
-def desktop() -> int:
-    """Say that there is no window yet."""
-    sys.stdout.write(
-        "The window of buswalk is not built yet. The command line is: try 'find --port demo:greenhouse-first-day', "
-        "or --help.\n"
-    )
-    return 0
+def desktop(options: Sequence[str]) -> int:
+    """Say that there is no window yet; options for it cannot be followed, so they are wrong use."""
+    if options:
+        sys.stderr.write(
+            f"options alone ({' '.join(options)}) belong to the window, which comes later: "
+            "write a command before them, such as find, or see '--help'\n"
+        )
+        return int(ExitStatus.WRONG_USE)
+    sys.stdout.write(f"{NO_WINDOW}, or see '--help'\n")
+    return int(ExitStatus.DONE)
 
 
 def command_line(arguments: list[str]) -> int:
-    """Run one command on the standard streams; Ctrl-C stops it in order."""
+    """Run one command on the standard streams; Ctrl-C stops it in order, a closed pipe ends it quietly."""
     stop = StopRequest()
     if threading.current_thread() is threading.main_thread():
-        signal.signal(signal.SIGINT, lambda _number, _frame: stop.set())
+        signal.signal(signal.SIGINT, lambda _number, _frame: _interrupt(stop))
     parts = Parts(
         open_line=_open,
-        reopen_line=_reopen,
         list_ports=_listed,
         out=sys.stdout,
         err=sys.stderr,
         stop=stop,
     )
-    return int(run_command(arguments, parts))
+    try:
+        status = run_command(arguments, parts)
+    except BrokenPipeError:
+        status = ExitStatus.DONE
+    _let_go(sys.stdout)
+    _let_go(sys.stderr)
+    return int(status)
+
+
+def _interrupt(stop: StopRequest) -> None:
+    """Stop in order the first time; who insists is obeyed at once."""
+    if stop.is_set:
+        raise KeyboardInterrupt
+    stop.set()
+
+
+def _let_go(stream: TextIO) -> None:
+    """Write out what is left. At exit Python would try again: into nowhere, if the reader is gone or the disk full."""
+    try:
+        stream.flush()
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _open(port: str, settings: SerialSettings, *, is_virtual: bool) -> ReadyLine:
@@ -55,17 +85,8 @@ def _open(port: str, settings: SerialSettings, *, is_virtual: bool) -> ReadyLine
         opened = open_line(port, settings, PortOptions(), Pace.VIRTUAL if is_virtual else Pace.PACED)
     except WrongScenario as error:
         raise WrongUse(*error.problems) from error
-    return _ready(opened)
-
-
-def _reopen(lost: ReadyLine, settings: SerialSettings) -> ReadyLine:
-    is_simulated = lost.consents != NO_CONSENT
-    return _ready(reopen(OpenedLine(lost.port, lost.line, lost.clock, is_simulated), settings, PortOptions()))
-
-
-def _ready(opened: OpenedLine) -> ReadyLine:
-    """Writing is possible on simulated lines only: there is nothing there to be hurt."""
-    return ReadyLine(opened.port, opened.line, opened.clock, consents_on(opened.line.traits))
+    # Writing is possible on simulated lines only: there is nothing there to be hurt.
+    return ReadyLine(opened.port, opened.line, opened.clock, consents_on(opened.line.traits), opened.open_again)
 
 
 def _listed() -> tuple[ListedPort, ...]:

@@ -1,13 +1,14 @@
 """Turns each event into plain JSON values: one rule for the command line now, for pipe and record later.
 
-The event's kind is its class name in snake case; so are outcomes and requests under `kind`. Bytes are hex.
+The event's kind is its class name in snake case; so are outcomes and requests under `kind`. Bytes are hex, flags are
+lists of names.
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import fields, is_dataclass
-from enum import Enum
+from enum import Enum, Flag
 from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -41,6 +42,8 @@ def _json(value: object) -> Json:
     match value:
         case SerialSettings():
             return str(value)
+        case Flag():
+            return [str(one.name).lower() for one in value]
         case Enum():
             return _json(value.value)
         case None | bool() | int() | str():

@@ -2,14 +2,59 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import TypeAlias, TypeVar
+
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.line_traits import LineTraits
+from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.jobs.asking.asker import Stopped
 
 LOOK_EVERY_S = 0.05
+Event = TypeVar("Event")
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """The job came to its own end."""
+
+
+@dataclass(frozen=True, slots=True)
+class StoppedByUser:
+    """The user's stop ended it; what it said before stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class PortLost:
+    """The port was lost and did not come back in time; what the job said before stands."""
+
+    port: str
+    sentence: str
+
+
+JobEnd: TypeAlias = Finished | StoppedByUser | PortLost
+
+
+def run_job(job: Iterator[Event], show: Callable[[Event], None]) -> JobEnd:
+    """Run a job to its end, whichever it is, showing each event as it comes.
+
+    Raises:
+        PortError: The port cannot be used for another reason than that it is gone, such as refused settings.
+    """
+    try:
+        for event in job:
+            show(event)
+    except Stopped:
+        return StoppedByUser()
+    except PortError as error:
+        if error.problem is not PortProblem.VANISHED:
+            raise
+        return PortLost(error.port, error.sentence)
+    return Finished()
 
 
 class StopRequest:

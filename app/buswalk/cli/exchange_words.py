@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from buswalk.cli.reply_words import count_words, reply_words
 from buswalk.domain.line.arrival import ByteMark, LineMark, Mark
+from buswalk.domain.modbus.adu import LARGEST_ADU_BYTES
 from buswalk.domain.modbus.annotation import Span, annotate_reply, annotate_request
 from buswalk.domain.modbus.exception_code import exception_meaning
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
@@ -28,11 +30,14 @@ from buswalk.domain.modbus.outcome import (
     NoReply,
     NormalReply,
     NotSent,
+    NotSentReason,
     ShortReply,
     Stopped,
     UnexpectedReply,
 )
 
+SHOWN_BYTES = 64
+"""Of what is longer than a frame can be."""
 _MARK_WORDS = {
     LineMark.FRAMING_ERROR: "framing error",
     LineMark.PARITY_ERROR: "parity error",
@@ -63,9 +68,9 @@ def outcome_words(exchange: Exchange) -> str:
         case NoReply(waited_s):
             return f"no reply in {milliseconds(waited_s)}"
         case CorruptReply(received, expected):
-            return f"damaged: {len(received)} bytes came ({expected} expected), and no frame in them has a right CRC"
+            return f"damaged: {_came(received)} ({expected} expected), and no frame in them has a right CRC"
         case ShortReply(received, expected):
-            return f"cut short: {len(received)} of {expected} bytes came"
+            return f"cut short: {len(received)} of {count_words(expected, 'byte')} came"
         case ForeignReply(server_address=address):
             return f"foreign: a frame from {address} came, and nothing right from {exchange.server_address}"
         case UnexpectedReply(sentence=sentence):
@@ -82,15 +87,41 @@ def outcome_words(exchange: Exchange) -> str:
             return "stopped while waiting"
 
 
+_AFTER_REFUSAL = {
+    0x01: "Try next: another --function, such as 03 or 04.",
+    0x02: "Try next: another --register, or a smaller --quantity.",
+    0x03: "Try next: a smaller --quantity.",
+    0x05: "Try next: ask again after some seconds.",
+    0x06: "Try next: ask again after some seconds.",
+    0x0A: "Try next: look at the gateway's settings.",
+    0x0B: "Try next: look for the device behind the gateway.",
+}
+
+
+def _came(received: bytes) -> str:
+    return f"{count_words(len(received), 'byte')} came"
+
+
 def meaning_words(exchange: Exchange) -> tuple[str, ...]:
     """Return what the outcome tells, and what to try next."""
+    address = exchange.server_address
     match exchange.outcome:
+        case NormalReply(reply=reply):
+            return reply_words(reply)
+        case ExceptionReply(exception_code=0x0A | 0x0B as code):
+            return ("A gateway refuses in its place: the line to the gateway is right.", _AFTER_REFUSAL[code])
         case ExceptionReply(exception_code=code):
-            return (f"{exception_meaning(code).tells}.", "It answers: address, speed and framing are right.")
+            there = "It refuses, so it is there: address, speed and framing are right."
+            return (there, _AFTER_REFUSAL[code]) if code in _AFTER_REFUSAL else (there,)
         case NoReply():
             return (
                 "Absent, without supply, at another address, speed or framing, or it does not know this function.",
-                f"Try next: function 04, then find --addresses {exchange.server_address}.",
+                f"Try next: --function 04, then the command find --addresses {address}.",
+            )
+        case CorruptReply(received) if len(received) > LARGEST_ADU_BYTES:
+            return (
+                "More came than one frame can hold: somebody sends without end.",
+                "Try next: the command listen; then unplug devices one by one until it stops.",
             )
         case CorruptReply():
             return (
@@ -100,9 +131,18 @@ def meaning_words(exchange: Exchange) -> tuple[str, ...]:
         case ShortReply():
             return ("It stopped, or bytes were lost. Try next: ask again; the same length each time is the device.",)
         case ForeignReply():
-            return ("Another device answers in its place, or another client is alive. Try next: listen.",)
+            return ("Another device answers in its place, or another client is alive. Try next: the command listen.",)
         case UnexpectedReply():
-            return ("It may be the late answer to an earlier question. Try next: ask again with a longer time-out.",)
+            return ("It may be the late answer to an earlier question. Try next: ask again with a longer --timeout.",)
+        case EchoOnly():
+            return (
+                "The adapter works as far as the pair; nobody answered on it.",
+                f"Try next: --function 04, then the command find --addresses {address}.",
+            )
+        case DamagedEcho():
+            return ("Try next: the command listen, to see who else sends.",)
+        case NotSent(reason=NotSentReason.LINE_NOT_QUIET):
+            return ("Try next: the command listen, to see who it is and at which speed.",)
         case _:
             return ()
 
@@ -145,9 +185,11 @@ def exchange_lines(exchange: Exchange) -> list[str]:
         *_span_lines(exchange.request_adu, annotate_request(exchange.request_adu)),
     ]
     if isinstance(exchange.sent, NeverSent):
-        return lines
+        return [*lines[:1], *(f"   {sentence}" for sentence in meaning_words(exchange))]
     received = _reply_bytes(exchange)
-    if received:
+    if len(received) > LARGEST_ADU_BYTES:
+        lines.append(f"   received  {hex_bytes(received[:SHOWN_BYTES])} and {len(received) - SHOWN_BYTES} more")
+    elif received:
         lines.append(f"   received  {hex_bytes(received)}")
         lines += _span_lines(received, annotate_reply(exchange.request, received))
     lines += [f"   {_turnaround_words(exchange)}"] if received else []

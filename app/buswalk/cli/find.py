@@ -4,32 +4,26 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from contextlib import closing
+from dataclasses import dataclass, field
 
-from buswalk.bus.job_runner import StoppableClock, StoppableLine
+from buswalk.bus.job_runner import Finished, PortLost, StoppedByUser, run_job
+from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone, SearchLine, lasting_search
 from buswalk.cli.exit_status import ExitStatus
-from buswalk.cli.find_words import event_lines, progress_words
+from buswalk.cli.find_words import event_lines, port_lines, progress_words, stays_away_words
+from buswalk.cli.number_options import SecondsOption
 from buswalk.cli.options import add_line_options, addresses_of, settings_list
 from buswalk.cli.output import Output
-from buswalk.cli.parts import Parts, ReadyLine, WrongUse
-from buswalk.domain.line.port_error import PortError, PortProblem
-from buswalk.domain.search.events import (
-    AnswersEverywhere,
-    Found,
-    SearchEnd,
-    SearchEnded,
-    SearchEvent,
-    SearchPlan,
-    SearchProgress,
-)
+from buswalk.cli.parts import Failed, Parts, ReadyLine, WrongUse
+from buswalk.domain.search.events import AnswersEverywhere, Found, SearchEnd, SearchEnded, SearchPlan, SearchProgress
 from buswalk.domain.search.prior import asked_as, usual_settings
-from buswalk.jobs.asking.asker import Asker
-from buswalk.jobs.searching.evidence import Evidence
-from buswalk.jobs.searching.first_search import LISTENING_SETTINGS, Search
 
 WORDS = "find which addresses and settings answer"
 LISTEN_S = 10.0
-LOOK_FOR_PORT_EVERY_S = 0.5
+LONGEST_WAIT_S = 60.0
+SHORTEST_WAIT_S = 0.001
+LONGEST_PORT_RETURN_S = 86_400.0
+PROGRESS_COLUMNS = 79
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -37,51 +31,76 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add_line_options(parser)
     parser.add_argument("--addresses", default="1-247", help="such as 1-40,56; all if not given")
     parser.add_argument("--settings", default="", help="such as '9600 8N1,19200 8E1'; the usual ones if not given")
-    parser.add_argument("--planned", default="", help="addresses of the plan, asked first")
-    parser.add_argument("--wait", type=float, default=0.060, help="wait for a first byte in seconds, 0.06 if not given")
+    parser.add_argument(
+        "--planned",
+        default="",
+        help="addresses of the plan, asked first; one that stays silent makes the exit status 1",
+    )
+    parser.add_argument(
+        "--wait",
+        type=SecondsOption("--wait", SHORTEST_WAIT_S, LONGEST_WAIT_S),
+        default=0.060,
+        help="wait for a first byte in seconds, 0.06 if not given",
+    )
     parser.add_argument("--alone", action="store_true", help="the device is alone on a lead: do not listen first")
     parser.add_argument(
         "--live-line",
         action="store_true",
         help="ask though another client is alive: its exchanges may be spoilt, and devices may trip",
     )
-    parser.add_argument("--port-return", type=float, default=60.0, help="seconds to wait for a lost port, 60")
+    parser.add_argument(
+        "--port-return",
+        type=SecondsOption("--port-return", 0.0, LONGEST_PORT_RETURN_S),
+        default=60.0,
+        help="seconds to wait for a lost port, 60 if not given",
+    )
 
 
 @dataclass(slots=True)
 class _Result:
     """What the search has come to so far."""
 
-    found: int = 0
+    found: set[int] = field(default_factory=set)
     answers_everywhere: bool = False
     end: SearchEnd | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class PlannedSilent:
+    """Planned addresses at which nothing answered."""
+
+    addresses: tuple[int, ...]
+
+
 def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
-    """Search; done if at least one device answers."""
+    """Search; done if at least one device answers, and of the planned ones none is silent."""
     output = Output(parts.out, is_json=arguments.json)
     plan = plan_of(arguments)
     first = next(iter(plan.settings))
     ready = parts.open_line(arguments.port, first, is_virtual=arguments.clock == "virtual")
     output.started("find", arguments.port)
     result = _Result()
-    try:
-        while True:
-            search_job, problem = _search(ready, plan, parts, _shower(output, parts, result))
-            if problem is None:
-                break
-            parts.err.write(f"{problem.sentence}; what was found so far stands, waiting for it to come back\n")
-            output.failed(problem.sentence)
-            back = _wait_for_return(ready, arguments.port_return, parts)
-            if back is None:
-                return ExitStatus.NO_LINE
-            parts.err.write(f"{ready.port} is back: the search goes on\n")
-            ready = back
-            plan = replace(plan, memory=search_job.memory, listen_s=0.0)
-    finally:
-        ready.line.close()
-    found_any = result.found > 0 or result.answers_everywhere
-    return ExitStatus.DONE if found_any and result.end is SearchEnd.ALL_ASKED else ExitStatus.NOT_FOUND
+    given = SearchLine(ready.line, ready.clock, lambda: ready.open_again(first), arguments.port_return)
+    with closing(lasting_search(given, plan, parts.stop)) as job:
+        end = run_job(job, _shower(output, parts, result, ready))
+    match end:
+        case StoppedByUser():
+            raise Failed(f"stopped; found so far: {len(result.found)}", ExitStatus.INTERRUPTED)
+        case PortLost(sentence=sentence):
+            raise Failed(stays_away_words(sentence, arguments.port_return, len(result.found)), ExitStatus.NO_LINE)
+        case Finished():
+            return _status(output, plan, result)
+
+
+def _status(output: Output, plan: SearchPlan, result: _Result) -> ExitStatus:
+    if result.end is not SearchEnd.ALL_ASKED:
+        return ExitStatus.NOT_FOUND
+    silent = () if result.answers_everywhere else tuple(sorted(plan.planned - result.found))
+    if silent:
+        output.event(PlannedSilent(silent))
+        output.text(f"planned, but silent: {', '.join(map(str, silent))}")
+    found_any = bool(result.found) or result.answers_everywhere
+    return ExitStatus.DONE if found_any and not silent else ExitStatus.NOT_FOUND
 
 
 def plan_of(arguments: argparse.Namespace) -> SearchPlan:
@@ -90,71 +109,53 @@ def plan_of(arguments: argparse.Namespace) -> SearchPlan:
     Raises:
         WrongUse: They describe none.
     """
-    settings = usual_settings()
+    usual = usual_settings()
+    settings = usual
     if arguments.settings:
-        usual = usual_settings()
         asked = [asked_as(one) for one in settings_list(arguments.settings)]
         settings = {one: usual.get(one, min(usual.values())) for one in asked}
-    if arguments.wait <= 0:
-        raise WrongUse(f"a wait of {arguments.wait:g} s cannot be: write a time above 0")
+    addresses = addresses_of("--addresses", arguments.addresses)
+    planned = addresses_of("--planned", arguments.planned) if arguments.planned else ()
+    outside = [str(one) for one in planned if one not in addresses]
+    if outside:
+        raise WrongUse(
+            f"--planned {', '.join(outside)} is not among --addresses: it would never be asked; add it there"
+        )
     return SearchPlan(
-        addresses=addresses_of(arguments.addresses),
+        addresses=addresses,
         settings=settings,
-        planned=frozenset(addresses_of(arguments.planned)) if arguments.planned else frozenset(),
+        planned=frozenset(planned),
         wait_s=arguments.wait,
         listen_s=0.0 if arguments.alone else LISTEN_S,
         may_probe_living_line=arguments.live_line,
     )
 
 
-def _search(
-    ready: ReadyLine, plan: SearchPlan, parts: Parts, show: Callable[[SearchEvent], None]
-) -> tuple[Search, PortError | None]:
-    """Run until the end or until the port is lost."""
-    evidence = Evidence()
-    clock = StoppableClock(ready.clock, parts.stop)
-    asker = Asker(StoppableLine(ready.line, ready.clock, parts.stop), clock, evidence)
-    job = Search(asker, evidence, plan)
-    try:
-        for event in job.run():
-            show(event)
-    except PortError as error:
-        if error.problem is not PortProblem.VANISHED:
-            raise
-        return job, error
-    return job, None
+def _shower(output: Output, parts: Parts, result: _Result, ready: ReadyLine) -> Callable[[LastingSearchEvent], None]:
+    shows_progress = parts.err.isatty() and not output.is_json
 
-
-def _shower(output: Output, parts: Parts, result: _Result) -> Callable[[SearchEvent], None]:
-    shows_progress = parts.err.isatty()
-
-    def show(event: SearchEvent) -> None:
+    def show(event: LastingSearchEvent) -> None:
+        output.event(event)
+        if shows_progress:
+            parts.err.write(f"\r{' ' * PROGRESS_COLUMNS}\r")
+            parts.err.flush()
         match event:
             case Found():
-                result.found += 1
+                result.found.add(event.server_address)
             case AnswersEverywhere():
                 result.answers_everywhere = True
             case SearchEnded(end=end):
                 result.end = end
-            case SearchProgress() if shows_progress:
-                parts.err.write(f"\r{progress_words(event, result.found)}   \r")
+            case SearchProgress():
+                if shows_progress:
+                    parts.err.write(progress_words(event, len(result.found))[:PROGRESS_COLUMNS])
+                    parts.err.flush()
+                return
+            case PortGone() | PortBack():
+                parts.err.write("".join(f"{line}\n" for line in port_lines(event, ready.port)))
+                return
             case _:
                 pass
-        output.event(event)
         output.text(*event_lines(event))
 
     return show
-
-
-def _wait_for_return(lost: ReadyLine, within_s: float, parts: Parts) -> ReadyLine | None:
-    """Try again and again until the port is back; None if it stays away."""
-    lost.line.close()
-    clock = StoppableClock(lost.clock, parts.stop)
-    give_up_s = lost.clock.now_s() + within_s
-    while lost.clock.now_s() < give_up_s:
-        clock.sleep_until(min(give_up_s, lost.clock.now_s() + LOOK_FOR_PORT_EVERY_S))
-        try:
-            return parts.reopen_line(lost, LISTENING_SETTINGS)
-        except PortError:
-            continue
-    return None

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import re
+
+from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone
+from buswalk.cli.reply_words import count_words, text_of
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.search.events import (
     AnswersEverywhere,
     Doubt,
     Found,
+    FramingNotCarried,
     HeldStill,
     ListenedFirst,
     LivingLine,
     SearchEnded,
-    SearchEvent,
     SearchProgress,
     SettingsNotCarried,
     Unclear,
@@ -29,6 +33,9 @@ _DOUBTS = {
 }
 
 
+LONGEST_IN_SECONDS = 120
+
+
 def setting_words(settings: SerialSettings) -> str:
     """Return a setting as it was found: without parity, one or two stop bits cannot be told apart."""
     if settings.parity is Parity.NONE:
@@ -36,39 +43,58 @@ def setting_words(settings: SerialSettings) -> str:
     return str(settings)
 
 
-def event_lines(event: SearchEvent) -> list[str]:
-    """Return what to show of an event; nothing for progress, which has its own place."""
+def event_lines(event: LastingSearchEvent) -> list[str]:
+    """Return what to show of an event; nothing for progress and the port, which have their own places."""
     match event:
-        case ListenedFirst(seconds=seconds, verdict=Verdict.SILENT):
-            return [f"listened for {seconds:.0f} s: no client with a period under {seconds:.0f} s"]
-        case ListenedFirst(seconds=seconds, byte_count=byte_count):
-            return [f"listened for {seconds:.0f} s: {byte_count} bytes came"]
+        case ListenedFirst():
+            return [listened_line(event)]
         case LivingLine(sentence=sentence):
             return [sentence]
         case SettingsNotCarried(settings):
-            return [f"this port carries no framing: only {settings} is asked, whatever the line really runs at"]
+            return [
+                f"nobody follows the speed of this port: only {settings} is asked, whatever the line really runs at"
+            ]
+        case FramingNotCarried(settings):
+            asked = ", ".join(map(str, settings))
+            return [f"this port carries speed but no framing: one framing a speed is asked ({asked})"]
         case HeldStill(addresses=addresses):
-            return [f"bytes came that no request explains: {len(addresses)} addresses are asked again, one by one"]
+            again = "is asked again" if len(addresses) == 1 else "are asked again, one by one"
+            return [f"bytes came that no request explains: {count_words(len(addresses), 'address')} {again}"]
         case Found():
             return [found_line(event)]
-        case AnswersEverywhere(settings, tried, asked, 0x0A | 0x0B as code):
-            numbers = ", ".join(map(str, tried))
-            return [
-                f"at {setting_words(settings)} a gateway refuses with {code:02X} at every address ({numbers} tried, "
-                f"after {asked} requests): what answers otherwise is behind it"
-            ]
-        case AnswersEverywhere(settings, tried, asked):
-            numbers = ", ".join(map(str, tried))
-            return [
-                f"at {setting_words(settings)} something answers at every address ({numbers} tried, after {asked} "
-                "requests): one device or program that ignores the address, not 247 devices"
-            ]
+        case AnswersEverywhere():
+            return [everywhere_line(event)]
         case Unclear(address, settings, sentence):
             return [f"{address:4}  {setting_words(settings):16} unclear: {sentence}"]
         case SearchEnded():
             return ended_lines(event)
-        case SearchProgress():
+        case SearchProgress() | PortGone() | PortBack():
             return []
+
+
+def listened_line(event: ListenedFirst) -> str:
+    """Return what listening before the first probe has shown."""
+    how_long = f"listened for {event.seconds:.0f} s at {event.settings}"
+    if event.verdict is Verdict.SILENT:
+        return f"{how_long}: no client with a period under {event.seconds:.0f} s"
+    came = "came" if event.byte_count != 1 else "came, and no more"
+    return f"{how_long}: {count_words(event.byte_count, 'byte')} {came}"
+
+
+def everywhere_line(event: AnswersEverywhere) -> str:
+    """Return that something answers whatever the address: one finding."""
+    numbers = ", ".join(map(str, event.addresses_tried))
+    tried = f"({numbers} tried, after {count_words(event.asked, 'request')})"
+    where = f"at {setting_words(event.settings)}"
+    if event.exception_code in (0x0A, 0x0B):
+        return (
+            f"{where} a gateway refuses with {event.exception_code:02X} at every address {tried}: "
+            "what answers otherwise is behind it"
+        )
+    return (
+        f"{where} something answers at every address {tried}: "
+        "one device or program that ignores the address, not 247 devices"
+    )
 
 
 def found_line(found: Found) -> str:
@@ -76,7 +102,7 @@ def found_line(found: Found) -> str:
     how = f"function {found.function:02X}" + (", refused" if found.is_refusal else "")
     names = " ".join(one.text for one in found.identity.objects if one.object_id < 3)
     if not names and found.identity.server_id:
-        names = found.identity.server_id.decode("ascii", errors="backslashreplace").rstrip("\x00\xff\\xf")
+        names = text_of(found.identity.server_id.rstrip(b"\x00\xff"))
     doubts = "; ".join(_DOUBTS[doubt] for doubt in found.doubts)
     parts = [f"{found.server_address:4}  {setting_words(found.settings):16} {how}"]
     parts += [names] if names else []
@@ -84,17 +110,45 @@ def found_line(found: Found) -> str:
     return "   ".join(parts)
 
 
+def readable(data: bytes) -> str:
+    """Return the longest run of printable letters if it is a name, else the bytes: what a server ID holds is free."""
+    runs = re.findall(r"[ -~]{3,}", data.decode("latin-1"))
+    return max(runs, key=len).strip() if runs else data.hex(" ").upper()
+
+
 def ended_lines(event: SearchEnded) -> list[str]:
     """Return the end: how many, how long, what stays open."""
     devices = "1 device answers" if event.devices == 1 else f"{event.devices} devices answer"
-    return [f"{devices}; {event.asked} requests in {duration_words(event.seconds)}: {event.sentence}"]
+    head = f"{devices}; {count_words(event.asked, 'request')} in {duration_words(event.seconds)}"
+    return [head, f"{event.sentence[:1].upper()}{event.sentence[1:]}."]
+
+
+def port_lines(event: PortGone | PortBack, port: str) -> list[str]:
+    """Return what to say when the port is lost and when it is back."""
+    match event:
+        case PortGone(waits_s=0.0):
+            return []
+        case PortGone(sentence, waits_s):
+            waiting = f"waiting up to {duration_words(waits_s)} for it to come back (Ctrl-C ends it)"
+            return [f"{sentence}; what was found so far stands, {waiting}"]
+        case PortBack(after_s):
+            return [f"{port} is back after {duration_words(after_s)}: the search goes on, and asks nothing twice"]
+
+
+def stays_away_words(sentence: str, port_return_s: float, found: int) -> str:
+    """Return why a search ends whose port was lost for good."""
+    waited = f"; it did not come back in {duration_words(port_return_s)}" if port_return_s else ""
+    so_far = "nothing was found before" if not found else f"{count_words(found, 'device')} found before, as said above"
+    return f"{sentence}{waited}; {so_far}"
 
 
 def duration_words(seconds: float) -> str:
-    """Return `8 s` or `4:45`."""
-    if seconds < 60:
+    """Return `0.5 s`, `8 s` or `4:45 min`."""
+    if seconds < 1:
+        return f"{seconds:.2g} s"
+    if seconds < LONGEST_IN_SECONDS:
         return f"{seconds:.0f} s"
-    return f"{int(seconds) // 60}:{int(seconds) % 60:02}"
+    return f"{int(seconds) // 60}:{int(seconds) % 60:02} min"
 
 
 def progress_words(event: SearchProgress, found: int) -> str:

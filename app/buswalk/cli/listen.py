@@ -1,86 +1,153 @@
-"""`listen`: what comes, with times and marks. Not one byte is sent."""
+"""`listen`: what comes, joined by silence, with times, frames and marks. Not one byte is sent."""
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 
 from buswalk.bus.job_runner import StoppableLine
-from buswalk.cli.exchange_words import hex_bytes, mark_words, milliseconds
 from buswalk.cli.exit_status import ExitStatus
+from buswalk.cli.find_words import duration_words
+from buswalk.cli.heard_words import Burst, BurstJoiner, FrameNamer, burst_lines, frames_lines
+from buswalk.cli.number_options import SecondsOption
 from buswalk.cli.options import add_line_options, add_settings_options, settings_of
 from buswalk.cli.output import Output
-from buswalk.cli.parts import Parts, WrongUse
+from buswalk.cli.parts import Failed, Parts
+from buswalk.cli.reply_words import count_words
 from buswalk.domain.line.arrival import Arrival
-from buswalk.domain.modbus.functions.table import function_words
+from buswalk.domain.line.line_traits import LineTraits
+from buswalk.domain.line.sent import Sent
+from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.events import Verdict
-from buswalk.jobs.listening import Heard, ListeningEnded, listen
+from buswalk.jobs.asking.asker import Stopped
+from buswalk.jobs.listening import ListeningEnded, listen
 
 WORDS = "listen without sending one byte"
 DEFAULT_SECONDS = 10.0
+LONGEST_S = 86_400.0
+SHORTEST_S = 0.1
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Add this command's options."""
     add_line_options(parser)
     add_settings_options(parser)
-    parser.add_argument("--seconds", type=float, default=DEFAULT_SECONDS, help="how long, 10 if not given")
+    parser.add_argument(
+        "--seconds",
+        type=SecondsOption("--seconds", SHORTEST_S, LONGEST_S),
+        default=DEFAULT_SECONDS,
+        help="how long, 10 if not given",
+    )
 
 
 def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
-    """Listen; done if anything was heard."""
+    """Listen; done if anything was heard. A stop ends it early, and what was heard is summed up all the same."""
     output = Output(parts.out, is_json=arguments.json)
     settings = settings_of(arguments.baud, arguments.framing)
-    if arguments.seconds <= 0:
-        raise WrongUse(f"{arguments.seconds:g} s cannot be: write a time above 0")
     ready = parts.open_line(arguments.port, settings, is_virtual=arguments.clock == "virtual")
     output.started("listen", arguments.port)
+    namer = FrameNamer()
+    line = _ShowingLine(
+        StoppableLine(ready.line, ready.clock, parts.stop), lambda burst: output.text(*burst_lines(burst, namer))
+    )
     verdict = Verdict.SILENT
     try:
-        line = StoppableLine(ready.line, ready.clock, parts.stop)
         for event in listen(line, ready.clock, arguments.seconds):
             output.event(event)
-            match event:
-                case Heard(arrival):
-                    output.text(arrival_line(arrival))
-                case ListeningEnded():
-                    verdict = event.verdict
-                    output.text(*ended_lines(event))
+            if isinstance(event, ListeningEnded):
+                verdict = event.verdict
+                line.show_rest()
+                output.text(*ended_lines(event))
     finally:
-        ready.line.close()
+        line.close()
+    if line.was_stopped:
+        raise Failed("stopped before its time", ExitStatus.INTERRUPTED)
     return ExitStatus.NOT_FOUND if verdict is Verdict.SILENT else ExitStatus.DONE
 
 
-def arrival_line(arrival: Arrival) -> str:
-    """Return one arrival: when at the latest, how sure, bytes, marks."""
-    unsure_s = arrival.not_after_s - arrival.not_before_s
-    marks = f"   [{', '.join(mark_words(mark) for mark in arrival.marks)}]" if arrival.marks else ""
-    when = f"{arrival.not_after_s:9.4f} s (up to {milliseconds(unsure_s)} earlier)"
-    return f"{when}  {hex_bytes(arrival.data)}{marks}"
+class _ShowingLine:
+    """Shows each burst as soon as silence follows it, and takes a stop for the end of listening."""
+
+    def __init__(self, line: StoppableLine, show: Callable[[Burst], None]) -> None:
+        self._line = line
+        self._show = show
+        self._joiner = BurstJoiner(line.settings)
+        self.was_stopped = False
+
+    @property
+    def traits(self) -> LineTraits:
+        """Those of the line."""
+        return self._line.traits
+
+    @property
+    def settings(self) -> SerialSettings:
+        """Those of the line."""
+        return self._line.settings
+
+    def apply(self, settings: SerialSettings) -> None:
+        """Change speed and framing."""
+        self._line.apply(settings)
+
+    def write(self, data: bytes) -> Sent:
+        """Refuse: who listens sends nothing."""
+        raise AssertionError(f"{len(data)} bytes were to be sent while listening")
+
+    def read(self, until_s: float) -> Arrival | None:
+        """Return what comes; None at the deadline or at a stop."""
+        try:
+            return self._read(until_s)
+        except Stopped:
+            self.was_stopped = True
+            return None
+
+    def _read(self, until_s: float) -> Arrival | None:
+        silent_from_s = self._joiner.silent_from_s
+        if silent_from_s is not None:
+            arrival = self._line.read(min(until_s, silent_from_s + self.traits.latency_s))
+            if arrival is not None:
+                return self._heard(arrival)
+            self.show_rest()
+        arrival = self._line.read(until_s)
+        return None if arrival is None else self._heard(arrival)
+
+    def _heard(self, arrival: Arrival) -> Arrival:
+        self._show_all(self._joiner.take(arrival))
+        return arrival
+
+    def show_rest(self) -> None:
+        """Show the burst that is still open: nothing can join it any more."""
+        self._show_all(self._joiner.finish())
+
+    def _show_all(self, bursts: tuple[Burst, ...]) -> None:
+        for burst in bursts:
+            self._show(burst)
+
+    def discard(self) -> tuple[Arrival, ...]:
+        """Take what waits."""
+        return tuple(self._heard(one) for one in self._line.discard())
+
+    def close(self) -> None:
+        """Give the port back."""
+        self._line.close()
 
 
 def ended_lines(event: ListeningEnded) -> list[str]:
-    """Return the verdict and the whole frames."""
-    lines = [
-        f"   address {frame.server_address}, function {frame.function_code & 0x7F:02X} "
-        f"({function_words(frame.function_code & 0x7F)}): {hex_bytes(frame.adu)}"
-        for frame in event.frames
-    ]
-    heading = [f"whole frames: {len(event.frames)}"] if event.frames else []
-    return [*heading, *lines, verdict_words(event)]
+    """Return who asked and answered, and the verdict."""
+    heading = [f"{count_words(len(event.frames), 'whole frame')}:"] if event.frames else []
+    return [*heading, *frames_lines(event.frames), verdict_words(event)]
 
 
 def verdict_words(event: ListeningEnded) -> str:
     """Return the verdict in a sentence that does not say more than was heard."""
-    how_long = f"{event.seconds:.0f} s at {event.settings}"
+    seconds = duration_words(event.seconds)
+    how_long = f"{seconds} at {event.settings}"
+    came = count_words(event.byte_count, "byte")
     match event.verdict:
         case Verdict.SILENT:
-            return f"silent for {how_long}: no client with a period under {event.seconds:.0f} s at any speed"
+            return f"silent for {how_long}: no client with a period under {seconds} at any speed"
         case Verdict.TRAFFIC:
-            return f"traffic in {how_long}: somebody is alive here, {event.byte_count} bytes"
+            return f"traffic in {how_long}: somebody is alive here, {came}"
         case Verdict.BABBLE:
-            return (
-                f"{event.byte_count} bytes in {how_long}, and no frame in them: "
-                "another speed, another protocol, or noise"
-            )
+            return f"{came} in {how_long}, and no frame in them: another speed or framing, another protocol, or noise"
         case Verdict.HELD:
             return f"held at space for {how_long}: a swapped pair, or a driver that is stuck"

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import argparse
 
+from buswalk.cli.number_options import ChoiceOption, WholeOption
 from buswalk.cli.parts import WrongUse
-from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.modbus.adu import BROADCAST_ADDRESS, SERVER_ADDRESSES
+from buswalk.domain.line.serial_settings import HIGHEST_BAUD, LOWEST_BAUD, SerialSettings
+from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 
+RTU_DATA_BITS = 8
+"""Serial Line V1.02, 2.5.1."""
+LONGEST_NUMBER = 9
 DEFAULT_BAUD = 9600
 DEFAULT_FRAMING = "8N1"
 
@@ -19,7 +23,13 @@ def add_line_options(parser: argparse.ArgumentParser) -> None:
         required=True,
         help="a serial port, rfc2217://host:port, socket://host:port, demo:NAME or sim:FILE",
     )
-    parser.add_argument("--clock", choices=("paced", "virtual"), default="paced", help="time of a simulated line")
+    parser.add_argument(
+        "--clock",
+        type=ChoiceOption("--clock", ("paced", "virtual")),
+        default="paced",
+        metavar="{paced,virtual}",
+        help="time of a simulated line: ten times real speed (if not given), or jumping",
+    )
     add_json_option(parser)
 
 
@@ -30,7 +40,12 @@ def add_json_option(parser: argparse.ArgumentParser) -> None:
 
 def add_settings_options(parser: argparse.ArgumentParser) -> None:
     """Add speed and framing."""
-    parser.add_argument("--baud", type=int, default=DEFAULT_BAUD, help=f"speed, {DEFAULT_BAUD} if not given")
+    parser.add_argument(
+        "--baud",
+        type=WholeOption("--baud", LOWEST_BAUD, HIGHEST_BAUD),
+        default=DEFAULT_BAUD,
+        help=f"speed, {DEFAULT_BAUD} if not given",
+    )
     parser.add_argument("--framing", default=DEFAULT_FRAMING, help=f"such as 8E1; {DEFAULT_FRAMING} if not given")
 
 
@@ -46,6 +61,21 @@ def settings_of(baud: int, framing: str) -> SerialSettings:
         raise WrongUse(str(reason)) from reason
 
 
+def rtu_settings_of(baud: int, framing: str) -> SerialSettings:
+    """Return speed and framing in which RTU frames can be sent.
+
+    Raises:
+        WrongUse: They cannot be, or characters would have seven data bits.
+    """
+    settings = settings_of(baud, framing)
+    if settings.data_bits != RTU_DATA_BITS:
+        raise WrongUse(
+            f"framing '{framing}' cannot carry RTU, whose characters have 8 data bits: write such as 8E1 "
+            "(to hear a device in ASCII mode, listen at this framing)"
+        )
+    return settings
+
+
 def settings_list(text: str) -> tuple[SerialSettings, ...]:
     """Return settings written as `9600 8N1,19200 8E1`.
 
@@ -55,24 +85,13 @@ def settings_list(text: str) -> tuple[SerialSettings, ...]:
     found: list[SerialSettings] = []
     for one in text.split(","):
         parts = one.split()
-        if len(parts) != 2 or not parts[0].isdigit():
+        if len(parts) != 2:
             raise WrongUse(f"setting '{one.strip()}' cannot be: write speed and framing, such as '9600 8N1'")
-        found.append(settings_of(int(parts[0]), parts[1]))
+        found.append(rtu_settings_of(WholeOption("speed", LOWEST_BAUD, HIGHEST_BAUD)(parts[0]), parts[1]))
     return tuple(found)
 
 
-def server_address_of(value: int) -> int:
-    """Return a server address, or 0 for all.
-
-    Raises:
-        WrongUse: No server can have it.
-    """
-    if value not in SERVER_ADDRESSES and value != BROADCAST_ADDRESS:
-        raise WrongUse(f"address {value} cannot be: servers have 1 to 247")
-    return value
-
-
-def addresses_of(text: str) -> tuple[int, ...]:
+def addresses_of(option: str, text: str) -> tuple[int, ...]:
     """Return addresses written as `1-40,56`.
 
     Raises:
@@ -81,13 +100,17 @@ def addresses_of(text: str) -> tuple[int, ...]:
     found: list[int] = []
     for part in text.split(","):
         first, dash, last = part.strip().partition("-")
-        if not first.isdigit() or (dash and not last.isdigit()):
-            raise WrongUse(f"addresses '{part.strip()}' cannot be: write numbers and ranges, such as 1-40,56")
+        if not _is_number(first) or (dash and not _is_number(last)):
+            raise WrongUse(f"{option} '{part.strip()}' cannot be: write numbers and ranges, such as 1-40,56")
         begin, end = int(first), int(last) if dash else int(first)
         if begin > end:
-            raise WrongUse(f"addresses {begin} to {end} run backward: write the lower one first")
+            raise WrongUse(f"{option} {begin} to {end} run backward: write the lower one first")
         if begin not in SERVER_ADDRESSES or end not in SERVER_ADDRESSES:
             wrong = begin if begin not in SERVER_ADDRESSES else end
-            raise WrongUse(f"address {wrong} cannot be: servers have 1 to 247")
+            raise WrongUse(f"{option} {wrong} cannot be: servers have 1 to 247")
         found.extend(range(begin, end + 1))
     return tuple(dict.fromkeys(found))
+
+
+def _is_number(text: str) -> bool:
+    return text.isascii() and text.isdecimal() and len(text) <= LONGEST_NUMBER

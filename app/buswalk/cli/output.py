@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import errno
 import json
 from typing import TextIO
 
 from buswalk.bus.event_json import SCHEMA, event_json
+from buswalk.cli.exit_status import ExitStatus
+from buswalk.cli.parts import Failed
+
+READER_GONE = (errno.EPIPE, errno.EINVAL)
+"""Whoever read our output has ended. Windows says invalid argument (from memory, not tried there)."""
 
 
 class Output:
@@ -32,19 +38,29 @@ class Output:
 
     def text(self, *lines: str) -> None:
         """Write lines for people; nothing for machines."""
-        if not self._is_json:
-            for line in lines:
-                self._out.write(_as_encoded(line, self._out) + "\n")
-            self._out.flush()
+        if not self._is_json and lines:
+            self._write("".join(_as_encoded(line, self._out) + "\n" for line in lines))
 
-    def failed(self, sentence: str) -> None:
+    def failed(self, sentence: str, exit_status: int) -> None:
         """Say to machines why it ended; people read it on the error stream."""
         if self._is_json:
-            self._line({"event": "failed", "sentence": sentence})
+            self._line({"event": "failed", "sentence": sentence, "exit_status": exit_status})
 
     def _line(self, values: object) -> None:
-        self._out.write(json.dumps(values) + "\n")
-        self._out.flush()
+        self._write(json.dumps(values) + "\n")
+
+    def _write(self, text: str) -> None:
+        try:
+            self._out.write(text)
+            self._out.flush()
+        except OSError as reason:
+            if reason.errno in READER_GONE:
+                raise BrokenPipeError from reason
+            raise Failed(
+                f"what was found cannot be written: {(reason.strerror or 'refused by the system').lower()}; "
+                "make room there or write to another place",
+                ExitStatus.CANNOT_RECORD,
+            ) from reason
 
 
 def _as_encoded(line: str, out: TextIO) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Protocol, TextIO
 
 from buswalk.bus.job_runner import StopRequest
+from buswalk.cli.exit_status import ExitStatus
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.jobs.asking.write_guard import Consents
@@ -14,12 +15,17 @@ from buswalk.jobs.asking.write_guard import Consents
 
 @dataclass(frozen=True, slots=True)
 class ReadyLine:
-    """A line that commands may use, and what may be sent on it."""
+    """A line that commands may use, and what may be sent on it.
+
+    Attributes:
+        open_again: Opens the same port after it was lost; raises `PortError` while it is away.
+    """
 
     port: str
     line: Line
     clock: Clock
     consents: Consents
+    open_again: Callable[[SerialSettings], Line]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,23 +44,29 @@ class OpensLine(Protocol):
         """Return the open line. Raises PortError, or WrongUse for a scenario that cannot be used."""
 
 
-class ReopensLine(Protocol):
-    """Opens a lost port again, the clock going on."""
-
-    def __call__(self, lost: ReadyLine, settings: SerialSettings) -> ReadyLine:
-        """Return the open line. Raises PortError while it is not back."""
-
-
 @dataclass(frozen=True, slots=True)
 class Parts:
     """All of it."""
 
     open_line: OpensLine
-    reopen_line: ReopensLine
     list_ports: Callable[[], tuple[ListedPort, ...]]
     out: TextIO
     err: TextIO
     stop: StopRequest
+
+
+class Failed(Exception):
+    """A command that ends without what it was asked for.
+
+    Attributes:
+        sentence: What, where, what to do.
+        status: The exit status that goes with it.
+    """
+
+    def __init__(self, sentence: str, status: ExitStatus) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+        self.status = status
 
 
 class WrongUse(Exception):

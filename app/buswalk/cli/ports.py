@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import json
 
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.options import add_json_option
+from buswalk.cli.output import Output
 from buswalk.cli.parts import ListedPort, Parts
 
 WORDS = "list serial ports by their adapter"
@@ -19,13 +19,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     """List them; not found if there are none."""
+    output = Output(parts.out, is_json=arguments.json)
+    output.started("ports", "")
     ports = parts.list_ports()
     for one in ports:
-        if arguments.json:
-            fields = {"event": "port", "port": one.port, "words": one.words, "adapter": one.adapter}
-            parts.out.write(json.dumps(fields) + "\n")
-    if not arguments.json:
-        parts.out.write("\n".join(ports_lines(ports)) + "\n")
+        output.event(one)
+    output.text(*ports_lines(ports))
     return ExitStatus.DONE if ports else ExitStatus.NOT_FOUND
 
 

@@ -30,11 +30,12 @@ def never_quiet_words(verdict: Verdict) -> str:
 def all_asked_words(wait_s: float, *, is_restless: bool, given_up: int) -> str:
     """What was asked, and what would not have been found."""
     words = (
-        "all was asked with functions 03 and 04; a device that knows neither, or takes longer than "
-        f"{wait_s * 1000:.0f} ms and was never heard, would not be found"
+        "all was asked with functions 03 and 04; would not be found: a device that is off or cut off, knows neither "
+        f"function, takes longer than {wait_s * 1000:.0f} ms and was never heard, or still looks for the speed by itself"
     )
     if is_restless:
         words += "; bytes of others kept coming, and a slow device may have been missed among them"
     if given_up:
-        words += f"; at {given_up} settings asking was given up, because bytes that are no reply followed every request"
+        where = "1 setting" if given_up == 1 else f"{given_up} settings"
+        words += f"; at {where} asking was given up, because bytes that are no reply followed every request"
     return words

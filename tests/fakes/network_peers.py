@@ -87,6 +87,11 @@ class RawPeer:
             del self._received[:byte_count]
         return data
 
+    @property
+    def is_over(self) -> bool:
+        """Whether the call has ended."""
+        return not self._thread.is_alive()
+
     def vanish(self) -> None:
         """Hang up."""
         with self._changed:
@@ -120,6 +125,8 @@ class RawPeer:
 
     def _take_client(self, client: socket.socket) -> None:
         with self._changed:
+            # As serial servers do: small pieces at once.
+            client.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
             self._client = client
             self._greet()
             self._changed.notify_all()
@@ -164,6 +171,36 @@ class PyserialPeer(RawPeer):
     def _send_now(self, data: bytes) -> None:
         assert self._client is not None
         self._client.sendall(data)
+
+
+class LoopPeer(PyserialPeer):
+    """pyserial's server over pyserial's own looped port: what is written to it comes back."""
+
+    def __init__(self) -> None:
+        self._loop = serial.serial_for_url("loop://")
+        super().__init__(cast(KnownPort, self._loop))
+
+    def _incoming(self, stream: bytes) -> bytes:
+        written = super()._incoming(stream)
+        if written:
+            self._loop.write(written)
+            self._send_now(self._outgoing(self._loop.read(self._loop.in_waiting)))
+        return written
+
+    def close(self) -> None:
+        """End the thread and give all ports back."""
+        super().close()
+        self._loop.close()
+
+
+class RefusingPeer(RawPeer):
+    """Knows Telnet, but not the option: DONT COM-PORT-OPTION."""
+
+    scheme = "rfc2217"
+
+    def _greet(self) -> None:
+        assert self._client is not None
+        self._client.sendall(bytes.fromhex("FF FE 2C"))
 
 
 class _Writer:

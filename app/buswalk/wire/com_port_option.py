@@ -17,6 +17,8 @@ OFFERS = ((WILL, COM_PORT), (DO, SUPPRESS_GO_AHEAD), (WILL, BINARY), (DO, BINARY
 ANSWERS = {WILL: DO, DO: WILL}
 SERVER_OFFSET = 100
 BAUD_RATE_BYTES = 4
+LONGEST_SEQUENCE = 4096
+"""The longest command here is a server's text about itself; so much of one is not held back for its end."""
 WANTED_LINE_STATES = 2 + 4 + 8 + 16
 LINE_STATE_MARKS = (
     (2, LineMark.OVERRUN),
@@ -138,6 +140,10 @@ class ComPortClient:
                 at += 1
                 continue
             length = _sequence_length(stream, at)
+            if length == 0 and len(stream) - at > LONGEST_SEQUENCE:
+                # Whoever sends this speaks no Telnet, or lost the end: what follows is kept as line bytes.
+                at += 2
+                continue
             if length == 0:
                 self._held = stream[at:]
                 break

@@ -106,16 +106,17 @@ def error_number(reason: BaseException) -> int | None:
 
 def is_windows_name(port: str) -> bool:
     """Tell whether a name is one of Windows: COM and a number."""
-    bare = _bare_windows_name(port)
+    bare = bare_windows_name(port)
     return bare.startswith("COM") and bare[3:].isdigit()
 
 
-def _bare_windows_name(port: str) -> str:
+def bare_windows_name(port: str) -> str:
+    """Return a name of Windows as it is listed, such as COM7."""
     return port.upper().removeprefix("\\\\.\\")
 
 
 def _is_listed(port: str, listed: ListsNames) -> bool:
-    return _bare_windows_name(port) in {name.upper() for name in listed()}
+    return bare_windows_name(port) in {name.upper() for name in listed()}
 
 
 def _windows_opening_failed(port: str, listed: ListsNames) -> PortError:

@@ -9,6 +9,7 @@ from buswalk.cli.reply_words import count_words, text_of
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.search.events import (
     AnswersEverywhere,
+    AskedRested,
     Doubt,
     Found,
     FramingNotCarried,
@@ -57,6 +58,11 @@ def event_lines(event: LastingSearchEvent) -> list[str]:
         case FramingNotCarried(settings):
             asked = ", ".join(map(str, settings))
             return [f"this port carries speed but no framing: one framing a speed is asked ({asked})"]
+        case AskedRested(settings, addresses, rest_s, needed_s):
+            return [
+                f"nothing answered: {count_words(addresses, 'address')} once more at {setting_words(settings)}, each "
+                f"after {rest_s:g} s of rest, which takes {duration_words(needed_s)}; some devices need it"
+            ]
         case HeldStill(addresses=addresses):
             again = "is asked again" if len(addresses) == 1 else "are asked again, one by one"
             return [f"bytes came that no request explains: {count_words(len(addresses), 'address')} {again}"]

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.search.events import SearchEnd, SearchPlan
+from buswalk.domain.search.events import AskedRested, SearchEnd, SearchPlan
 from buswalk.jobs.asking.asker import Asker
 from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.first_search import Search
@@ -121,8 +122,20 @@ def test_each_address_is_asked_with_03_and_04_and_no_address_beyond() -> None:
     result, line = result_of(never_answers)
 
     asked = [(data[0], data[1]) for _, data in line.writes]
-    assert sorted(asked) == [(address, function) for address in range(1, 248) for function in (3, 4)]
+    assert sorted(asked[:494]) == [(address, function) for address in range(1, 248) for function in (3, 4)]
     assert result.end.asked == 494
+
+
+def test_where_nothing_answers_all_are_asked_once_more_each_after_a_rest() -> None:
+    """0.6 s: a common library's server takes the next frame within 0.5 s for its neighbour's answer, and drops it."""
+    result, line = result_of(never_answers)
+
+    again = line.writes[494:]
+    gaps_s = [later - earlier for (earlier, _), (later, _) in pairwise(again)]
+    (rested,) = [one for one in result.events if isinstance(one, AskedRested)]
+    assert sorted(data[0] for _, data in again) == list(range(1, 248))
+    assert min(gaps_s) > 0.6
+    assert rested.needed_s == pytest.approx(again[-1][0] - again[0][0], rel=0.05)
 
 
 def test_a_search_never_sends_anything_but_reads() -> None:

@@ -12,7 +12,7 @@ import pytest
 
 from buswalk.cli.find_words import found_line
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.search.events import Doubt, LivingLine, SearchEnd, SearchPlan, Unclear, Verdict
+from buswalk.domain.search.events import AskedRested, Doubt, LivingLine, SearchEnd, SearchPlan, Unclear, Verdict
 from buswalk.domain.search.prior import asked_as, usual_settings
 from buswalk.jobs.asking.asker import Asker
 from buswalk.jobs.searching.evidence import Evidence
@@ -145,15 +145,15 @@ def test_a_device_that_needs_a_pause_is_found_and_said_to_need_one() -> None:
     assert [one.doubts for one in result.found] == [(Doubt.NEEDS_A_PAUSE,)]
 
 
-def test_a_planned_device_that_neighbours_confuse_is_found_after_a_pause() -> None:
-    """It ignores requests for 0.4 s after one to an absent device: among silent addresses only a pause helps."""
-    plan = plan_for()
+@pytest.mark.parametrize("planned", [(), (37,)])
+def test_a_device_that_neighbours_confuse_is_found_after_rests(planned: tuple[int, ...]) -> None:
+    """It ignores requests for 0.4 s after one to an absent device: among silent addresses only a rest helps."""
+    plan = replace(plan_for(), planned=frozenset(planned))
 
-    unplanned, planned = (
-        searched("confused-by-missing-neighbour", replace(plan, planned=frozenset(names))) for names in ((), (37,))
-    )
+    result = searched("confused-by-missing-neighbour", plan)
 
-    assert (unplanned.addresses, planned.addresses) == (set(), {37})
+    assert result.addresses == {37}
+    assert any(isinstance(one, AskedRested) for one in result.events) == (not planned)
 
 
 def test_a_device_that_does_not_check_parity_is_found_once_in_its_own_framing() -> None:

@@ -77,6 +77,19 @@ class FramingNotCarried:
 
 
 @dataclass(frozen=True, slots=True)
+class AskedRested:
+    """Nothing answered: all are asked once more in the likeliest setting, each after a rest of `rest_s`.
+
+    Some servers take the request after one for an absent neighbour for its answer, and lose it.
+    """
+
+    settings: SerialSettings
+    addresses: int
+    rest_s: float
+    needed_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class SearchProgress:
     """How far the search is: `asked` of `planned` requests."""
 
@@ -162,6 +175,7 @@ SearchEvent: TypeAlias = (
     | LivingLine
     | SettingsNotCarried
     | FramingNotCarried
+    | AskedRested
     | SearchProgress
     | HeldStill
     | Found

@@ -14,6 +14,7 @@ from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply, NormalRe
 from buswalk.domain.search.energy import EnergyJudge, Reaction
 from buswalk.domain.search.events import (
     AnswersEverywhere,
+    AskedRested,
     HeldStill,
     ListenedFirst,
     LivingLine,
@@ -26,7 +27,7 @@ from buswalk.domain.search.events import (
     SettingsNotCarried,
     Verdict,
 )
-from buswalk.domain.search.probe import Probe, ProbeFunction, likeliness, ordered_probes
+from buswalk.domain.search.probe import Probe, ProbeFunction, likeliness, ordered_probes, probe_cost_s
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.listening import verdict_of
 from buswalk.jobs.searching.carried_settings import answers_at_another_speed, askable_settings
@@ -138,6 +139,7 @@ class Search:
                 yield SearchProgress(len(self._ledger.asked), self._planned, probe.settings)
         yield from self._late_energy()
         yield from self._ask_planned_patiently(settings)
+        yield from self._ask_rested(settings)
         sentence = all_asked_words(
             self._plan.wait_s, is_restless=self._is_restless(), given_up=len(self._ledger.given_up)
         )
@@ -160,6 +162,22 @@ class Search:
                 if self._is_hit(exchange) and not self._ledger.is_like_everywhere(exchange):
                     yield from self._hit(probe, exchange)
         self._forget_energy()
+
+    def _ask_rested(self, settings: dict[SerialSettings, float]) -> Iterator[SearchEvent]:
+        """Where nothing at all was heard, a server may have been kept from answering by our haste."""
+        if self._ledger.known_count or self._ledger.answered_at or self._ledger.given_up or self._is_restless():
+            return
+        first, plan = next(iter(settings)), self._plan
+        probes = ordered_probes(plan.addresses, {first: 1.0}, plan.planned, frozenset(), plan.wait_s)
+        probes = [one for one in probes if one.function is ProbeFunction.HOLDING_REGISTERS]
+        rested = AskTiming(plan.wait_s, minimum_gap_s=LONG_PAUSE_S)
+        needed_s = len(probes) * probe_cost_s(first, max(plan.wait_s, LONG_PAUSE_S))
+        yield AskedRested(first, len(probes), LONG_PAUSE_S, needed_s)
+        for count, probe in enumerate(probes):
+            if not self._ledger.is_settled(probe):
+                yield from self._weigh(probe, self._ask(probe, rested))
+            if count % PROGRESS_EVERY == 0:
+                yield SearchProgress(count, len(probes), first)
 
     def _carried(
         self, settings: dict[SerialSettings, float]

@@ -11,8 +11,8 @@ from pathlib import Path
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.wire.opening import open_wire_line
 from buswalk.wire.port_options import PortOptions
+from buswalk.wire.remembered_port import RememberedPort
 from buswalk.wire.system_clock import SystemClock
 from simulated_line.clocks import PacedClock, VirtualClock
 from simulated_line.scenario.reading import ScenarioError, load_scenario, named_scenario
@@ -67,11 +67,8 @@ def open_line(port: str, settings: SerialSettings, options: PortOptions, pace: P
     if port.startswith((DEMO, SIMULATED)):
         return _simulated(port, settings, pace)
     clock = SystemClock()
-
-    def open_now(chosen: SerialSettings) -> Line:
-        return open_wire_line(port, chosen, options, clock)
-
-    return OpenedLine(port, open_now(settings), clock, open_now)
+    remembered = RememberedPort(port, options, clock)
+    return OpenedLine(port, remembered.open(settings), clock, remembered.open)
 
 
 def _simulated(port: str, settings: SerialSettings, pace: Pace) -> OpenedLine:

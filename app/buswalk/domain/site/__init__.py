@@ -1,0 +1,1 @@
+"""The site as planned: devices, their addresses and places on the cable."""

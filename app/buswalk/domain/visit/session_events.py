@@ -1,0 +1,143 @@
+"""What happens in a session beside the traffic, as events. Frozen: once said, never changed. Times are line time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import TypeAlias
+
+from buswalk.domain.line.line_traits import LineTraits
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.site.planned_device import PlannedDevice
+
+
+@dataclass(frozen=True, slots=True)
+class SessionStarted:
+    """The bus process began; all times count from here.
+
+    Attributes:
+        wall_time: Of the computer's clock at line time 0, ISO 8601 with the offset of its zone.
+        factor: How many times faster than the wall the line's time passes; 1 on copper.
+    """
+
+    wall_time: str
+    factor: float
+    is_simulated: bool
+    program: str
+
+
+@dataclass(frozen=True, slots=True)
+class PortOpened:
+    """The port is ours from now on."""
+
+    port: str
+    adapter: str
+    settings: SerialSettings
+    traits: LineTraits
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class PortClosed:
+    """The port was given back."""
+
+    port: str
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class PortFailed:
+    """The port could not be had, or was lost."""
+
+    port: str
+    sentence: str
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class PortReturned:
+    """A lost port is back, perhaps under another name."""
+
+    port: str
+    after_s: float
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class JobStarted:
+    """A job began. Jobs are counted from 1 in a session; `name` is a word of the trade: search, listen, ping."""
+
+    number: int
+    name: str
+    at_s: float
+
+
+class JobEndKind(Enum):
+    """How a job ended."""
+
+    FINISHED = "finished"
+    STOPPED = "stopped"
+    PORT_LOST = "port_lost"
+    FAILED = "failed"
+
+
+@dataclass(frozen=True, slots=True)
+class JobEnded:
+    """A job is over; what it said before stands."""
+
+    number: int
+    name: str
+    end: JobEndKind
+    sentence: str
+    at_s: float
+
+
+class MarkSource(Enum):
+    """Who made a mark."""
+
+    USER = "user"
+    HAND = "hand"
+    """An act on the simulated line."""
+    CLOCK = "clock"
+    """The computer's clock jumped, or the computer slept."""
+    PROGRAM = "program"
+
+
+@dataclass(frozen=True, slots=True)
+class MarkMade:
+    """Something worth finding again at this moment."""
+
+    words: str
+    source: MarkSource
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class PlanKept:
+    """The planned list is this from now on."""
+
+    devices: tuple[PlannedDevice, ...]
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class EchoTested:
+    """What the port hears of its own sending, asked by one legal read to the reserved address 255."""
+
+    is_heard: bool
+    sentence: str
+    at_s: float
+
+
+SessionEvent: TypeAlias = (
+    SessionStarted
+    | PortOpened
+    | PortClosed
+    | PortFailed
+    | PortReturned
+    | JobStarted
+    | JobEnded
+    | MarkMade
+    | PlanKept
+    | EchoTested
+)

@@ -55,7 +55,7 @@ class Hands:
 
     def on_battery(self) -> str:
         """Take the laptop off its charger."""
-        self._segment.set_on_battery()
+        self._segment.set_battery(is_on=True)
         return "the laptop runs on its battery"
 
     def plant_on(self) -> str:

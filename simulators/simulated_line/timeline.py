@@ -10,27 +10,22 @@ FOREVER_S = float("inf")
 
 
 class Entry:
-    """One appointment; called off, its action is gone."""
+    """One appointment, at `time_s` of line time; called off, its action is gone."""
 
-    __slots__ = ("_order", "_time_s", "action")
+    __slots__ = ("_order", "action", "time_s")
 
     def __init__(self, time_s: float, order: int, action: Callable[[], None]) -> None:
-        self._time_s = time_s
+        self.time_s = time_s
         self._order = order
         self.action: Callable[[], None] | None = action
-
-    @property
-    def time_s(self) -> float:
-        """When it happens, in line time."""
-        return self._time_s
 
     def call_off(self) -> None:
         """Make it not happen. Calling off twice, or too late, does nothing."""
         self.action = None
 
     def __lt__(self, other: Entry) -> bool:
-        if self._time_s != other._time_s:
-            return self._time_s < other._time_s
+        if self.time_s != other.time_s:
+            return self.time_s < other.time_s
         return self._order < other._order
 
 
@@ -54,9 +49,12 @@ class Timeline:
 
     def next_time_s(self) -> float:
         """Time of the next appointment; infinity if there is none."""
-        while self._entries and self._entries[0].action is None:
-            heapq.heappop(self._entries)
-        return self._entries[0].time_s if self._entries else FOREVER_S
+        entries = self._entries
+        while entries:
+            if entries[0].action is not None:
+                return entries[0].time_s
+            heapq.heappop(entries)
+        return FOREVER_S
 
     def run_until(self, time_s: float) -> None:
         """Go to `time_s`, doing all that falls due on the way; nothing if it has passed."""
@@ -66,4 +64,5 @@ class Timeline:
             assert action is not None
             self._now_s = max(self._now_s, entry.time_s)
             action()
-        self._now_s = max(self._now_s, time_s)
+        if time_s > self._now_s:
+            self._now_s = time_s

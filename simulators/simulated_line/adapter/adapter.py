@@ -3,27 +3,19 @@
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil
 from random import Random
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from simulated_line.adapter.adapter_habits import AdapterHabits
+from simulated_line.pair.own_receiver import Received
 from simulated_line.pair.place import Place
 from simulated_line.pair.segment import Segment
 from simulated_line.station import Appointment, Burst, Heard
 from simulated_line.timeline import FOREVER_S
 
 GRID_SLACK_S = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Received:
-    """One character in the adapter's buffer: byte, `CharacterFault` bits, end of its stop bit."""
-
-    byte: int
-    faults: int
-    end_s: float
 
 
 class Adapter:
@@ -124,19 +116,27 @@ class Adapter:
 
     def next_handover_s(self, until_s: float) -> float:
         """Return when the computer gets the next bytes, if by `until_s`; right only if nothing begins before."""
-        self._collect(self._segment.now_s())
         end_s = self._buffer[0].end_s if self._buffer else self._own.next_end_s()
         if end_s > until_s:
             return FOREVER_S
-        return self._handover_s(end_s)
+        handover_s = self._handover_s(end_s)
+        return min(handover_s, self._lump_end_s()) if self._habits.lump_bytes else handover_s
+
+    def _lump_end_s(self) -> float:
+        """Return when so many bytes wait that they are handed over at once."""
+        missing = self._habits.lump_bytes - len(self._buffer)
+        return self._segment.now_s() if missing <= 0 else self._own.end_s_of(missing - 1)
 
     def take(self, now_s: float) -> list[Received]:
         """Return what the adapter hands over by now."""
         self._collect(now_s)
+        buffer = self._buffer
+        if not buffer:
+            return []
         taken: list[Received] = []
-        is_lump = bool(self._habits.lump_bytes) and len(self._buffer) >= self._habits.lump_bytes
-        while self._buffer and (is_lump or self._handover_s(self._buffer[0].end_s) <= now_s + GRID_SLACK_S):
-            taken.append(self._buffer.popleft())
+        is_lump = bool(self._habits.lump_bytes) and len(buffer) >= self._habits.lump_bytes
+        while buffer and (is_lump or self._handover_s(buffer[0].end_s) <= now_s + GRID_SLACK_S):
+            taken.append(buffer.popleft())
             if is_lump and len(taken) == self._habits.lump_bytes:
                 break
         return taken
@@ -149,12 +149,14 @@ class Adapter:
         return max(end_s, ceil(end_s / step_s - GRID_SLACK_S) * step_s)
 
     def _collect(self, now_s: float) -> None:
-        for byte, faults, end_s in self._own.take(now_s):
-            self._buffer.append(Received(self._perhaps_damaged(byte, end_s), faults, end_s))
+        received = self._own.take(now_s)
+        if self._habits.damaged_echo_rate:
+            received = [one._replace(byte=self._perhaps_damaged(one)) for one in received]
+        self._buffer.extend(received)
 
-    def _perhaps_damaged(self, byte: int, end_s: float) -> int:
+    def _perhaps_damaged(self, one: Received) -> int:
         """Change an echoed byte at the rate of the habits."""
-        rate = self._habits.damaged_echo_rate
-        if not rate or end_s > self._busy_until_s + GRID_SLACK_S or self._draw.random() >= rate:
-            return byte
-        return byte ^ (1 << self._draw.randrange(8))
+        is_own = one.end_s <= self._busy_until_s + GRID_SLACK_S
+        if not is_own or self._draw.random() >= self._habits.damaged_echo_rate:
+            return one.byte
+        return one.byte ^ (1 << self._draw.randrange(8))

@@ -10,9 +10,10 @@ from buswalk.domain.line.line_traits import Echo, LatencySource, LineTraits, Mar
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
-from simulated_line.adapter.adapter import Adapter, Received
+from simulated_line.adapter.adapter import Adapter
+from simulated_line.pair.own_receiver import Received
 from simulated_line.station import CharacterFault
-from simulated_line.timeline import Timeline
+from simulated_line.timeline import FOREVER_S, Timeline
 
 
 class SimulatedLine:
@@ -21,17 +22,19 @@ class SimulatedLine:
     def __init__(self, timeline: Timeline, adapter: Adapter, port: str, keep_pace: Callable[[], None]) -> None:
         self._timeline = timeline
         self._adapter = adapter
+        self._habits = adapter.habits
         self._port = port
         self._keep_pace = keep_pace
         self._is_open = True
         self._last_look_s = timeline.now_s()
         self._stall = Random(f"{port}:reader")
-        self._opened_s = timeline.now_s()
+        pulled_s = self._habits.unplugged_from_s
+        self._lost_from_s = pulled_s if timeline.now_s() < pulled_s else FOREVER_S
 
     @property
     def traits(self) -> LineTraits:
         """Carries and reports what its adapter does; its times are exact to the latency step."""
-        habits = self._adapter.habits
+        habits = self._habits
         return LineTraits(
             carries_speed=True,
             carries_framing=True,
@@ -54,7 +57,7 @@ class SimulatedLine:
         self._require_plugged()
         if settings == self._adapter.receiver_settings:
             return
-        self._timeline.run_until(self._timeline.now_s() + self._adapter.habits.settings_change_s)
+        self._timeline.run_until(self._timeline.now_s() + self._habits.settings_change_s)
         self._keep_pace()
         self._adapter.set_settings(settings)
 
@@ -64,7 +67,7 @@ class SimulatedLine:
             raise ValueError("nothing to send")
         self._require_plugged()
         now_s = self._timeline.now_s()
-        latest_s = self._adapter.habits.start_delay_s
+        latest_s = self._habits.start_delay_s
         end_s = self._adapter.send(data)
         duration_s = len(data) * self.settings.character_s
         earliest_end_s = max(now_s + duration_s, end_s - latest_s)
@@ -96,24 +99,25 @@ class SimulatedLine:
 
     def _step(self, until_s: float) -> None:
         """Go to the next moment at which something can have arrived, and no further than nothing can begin."""
-        horizon_s = min(until_s, self._timeline.next_time_s(), self._adapter.habits.unplugged_from_s)
+        horizon_s = min(until_s, self._timeline.next_time_s(), self._lost_from_s)
         handover_s = self._adapter.next_handover_s(horizon_s)
-        self._timeline.run_until(max(min(horizon_s, handover_s), self._timeline.now_s()))
+        self._timeline.run_until(min(horizon_s, handover_s))
         if handover_s <= horizon_s:
             self._last_look_s = self._timeline.now_s()
 
     def _arrival(self, taken: list[Received]) -> Arrival:
-        longest_stall_s = self._adapter.habits.reader_stall_s
-        if longest_stall_s:
-            self._timeline.run_until(self._timeline.now_s() + self._stall.uniform(0.0, longest_stall_s))
+        habits = self._habits
+        if habits.reader_stall_s:
+            self._timeline.run_until(self._timeline.now_s() + self._stall.uniform(0.0, habits.reader_stall_s))
         now_s = self._timeline.now_s()
-        not_before_s = min(self._last_look_s, now_s) - self._adapter.habits.latency_step_s
+        not_before_s = min(self._last_look_s, now_s) - habits.latency_step_s
         self._last_look_s = now_s
-        return Arrival(bytes(one.byte for one in taken), self._marks(taken), not_before_s, now_s)
+        marks = self._marks(taken) if any(one.faults for one in taken) else ()
+        return Arrival(bytes([one.byte for one in taken]), marks, not_before_s, now_s)
 
     def _marks(self, taken: list[Received]) -> tuple[Mark, ...]:
-        reporting = self._adapter.habits.marks
-        if reporting is MarkReporting.NOT_AVAILABLE or not any(one.faults for one in taken):
+        reporting = self._habits.marks
+        if reporting is MarkReporting.NOT_AVAILABLE:
             return ()
         marks = [ByteMark(at, mark) for at, one in enumerate(taken) for mark in _marks_of(one.faults)]
         if reporting is MarkReporting.PER_BYTE:
@@ -124,10 +128,8 @@ class SimulatedLine:
     def _require_plugged(self) -> None:
         if not self._is_open:
             raise PortError(self._port, PortProblem.VANISHED, f"{self._port} is closed: open it again")
-        habits = self._adapter.habits
         now_s = self._timeline.now_s()
-        gone = habits.unplugged_from_s <= now_s
-        if gone and self._opened_s < habits.unplugged_from_s:
+        if now_s >= self._lost_from_s:
             raise PortError(
                 self._port,
                 PortProblem.VANISHED,

@@ -69,18 +69,19 @@ def _even(draw: Random, per_second: float, pulse_s: float) -> Iterator[Pulse]:
 
 
 def noise_bursts(seed: int, name: str, bursts: NoiseBursts, pulse_s: float) -> DrawnPulses:
-    """Return bursts of noise; inside one each bit is flipped with even chance."""
-    return DrawnPulses(_bursts(Random(f"{seed}:{name}"), bursts, pulse_s))
+    """Return bursts of noise; inside one each bit is flipped with even chance, and all pulses are equally strong."""
+    return DrawnPulses(_bursts(Random(f"{seed}:{name}"), Random(f"{seed}:{name}:strength"), bursts, pulse_s))
 
 
-def _bursts(draw: Random, bursts: NoiseBursts, pulse_s: float) -> Iterator[Pulse]:
+def _bursts(draw: Random, draw_strength: Random, bursts: NoiseBursts, pulse_s: float) -> Iterator[Pulse]:
     begin_s = 0.0
     while True:
         begin_s += bursts.period_s if bursts.period_s else draw.expovariate(bursts.per_second)
         at_s = begin_s + draw.uniform(0.0, pulse_s)
         end_s = begin_s + draw.uniform(bursts.shortest_s, bursts.longest_s)
+        strength = draw_strength.random()
         while at_s < end_s:
             if draw.random() < 0.5:
-                yield Pulse(at_s, at_s + pulse_s, 0.0)
+                yield Pulse(at_s, at_s + pulse_s, strength)
             at_s += pulse_s
         begin_s = max(begin_s, at_s if not bursts.period_s else begin_s)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from itertools import pairwise
 
 
 class OverlapRule(Enum):
@@ -45,10 +46,19 @@ class Held:
 
 @dataclass(frozen=True, slots=True)
 class OpenPlace:
-    """Both cores are open between positions `after` and `after` + 1, during windows."""
+    """Both cores are open between positions `after` and `after` + 1, during windows in order of time.
+
+    Raises:
+        ValueError: A window begins before the one in front of it has ended.
+    """
 
     after: int
     windows: tuple[Window, ...]
+
+    def __post_init__(self) -> None:
+        for former, latter in pairwise(self.windows):
+            if latter.from_s < former.until_s:
+                raise ValueError(f"windows come in order of time: {latter.from_s:g} s lies in or before another one")
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +118,8 @@ class LineHabits:
         edge_error_rate: Chance that the bit behind an edge is spoilt by a reflection, at 9600 baud
             and 100 m; it grows with speed and length.
         biased: Idle is a driven mark. Without, idle is nothing, which receivers read as mark.
-        noise_ends_on_battery: The noise comes through the laptop's charger.
+        noise_on_battery: Share of the noise that is left while the laptop runs on its battery: 0 where all of it comes
+            through the charger, 1 where none does.
     """
 
     reference_baud: int = 9600
@@ -122,9 +133,11 @@ class LineHabits:
     held: Held | None = None
     open_place: OpenPlace | None = None
     weak_place: WeakPlace | None = None
-    noise_ends_on_battery: bool = False
+    noise_on_battery: float = 1.0
 
     def __post_init__(self) -> None:
         for rate in (self.bit_error_rate, self.edge_error_rate):
             if not 0 <= rate <= 0.5:
                 raise ValueError("an error rate per bit lies between 0 and 0.5")
+        if not 0 <= self.noise_on_battery <= 1:
+            raise ValueError("the share of noise that is left on battery lies between 0 and 1")

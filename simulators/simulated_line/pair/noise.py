@@ -1,7 +1,8 @@
-"""All noise of one line: which pulses reach which receiver, given who drives and whether the plant runs."""
+"""All noise of one line: which pulses reach which receiver, given who drives, plant and battery."""
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 
 from simulated_line.pair.disturbance import DrawnPulses, Pulse, even_noise, noise_bursts
@@ -12,13 +13,30 @@ from simulated_line.pair.transmission import Transmission
 LONGEST_CABLE_M = 1200.0
 
 
+class SwitchedState:
+    """Something that is off until it is switched, and what it was at any moment."""
+
+    def __init__(self) -> None:
+        self._changes: list[tuple[float, bool]] = []
+
+    def switch(self, time_s: float, *, is_on: bool) -> None:
+        """Note a change, in order of time."""
+        self._changes.append((time_s, is_on))
+
+    def is_on_at(self, time_s: float) -> bool:
+        """Tell what it was."""
+        at = bisect_right(self._changes, time_s, key=lambda change: change[0])
+        return at > 0 and self._changes[at - 1][1]
+
+
 class Noise:
     """The noise sources that a line's habits ask for."""
 
     def __init__(self, habits: LineHabits, seed: int) -> None:
         self._habits = habits
         self._seed = seed
-        self._plant: list[tuple[float, bool]] = []
+        self._plant = SwitchedState()
+        self._battery = SwitchedState()
         pulse_s = 1.0 / habits.reference_baud
         self._most = 1.0 + habits.growth_per_100_m * LONGEST_CABLE_M / 100.0
         per_second = habits.bit_error_rate * habits.reference_baud
@@ -30,14 +48,19 @@ class Noise:
             self._weak = even_noise(seed, "weak place", weak.bit_error_rate * habits.reference_baud, pulse_s)
 
     def changed(self, habits: LineHabits) -> Noise:
-        """Return the noise of other habits, with the plant as it is."""
+        """Return the noise of other habits, with plant and battery as they are."""
         noise = Noise(habits, self._seed)
         noise._plant = self._plant
+        noise._battery = self._battery
         return noise
 
     def plant_switched(self, time_s: float, *, is_on: bool) -> None:
         """Note when the plant goes on or off."""
-        self._plant.append((time_s, is_on))
+        self._plant.switch(time_s, is_on=is_on)
+
+    def battery_switched(self, time_s: float, *, is_on: bool) -> None:
+        """Note when the laptop begins or ends to run on its battery."""
+        self._battery.switch(time_s, is_on=is_on)
 
     def pulses(self, visible: Sequence[Transmission], place: Place) -> list[Pulse]:
         """Return the pulses that hit what is driven, in order of time."""
@@ -53,9 +76,11 @@ class Noise:
         found: list[Pulse] = []
         if self._even is not None:
             reach = self._reach(visible, place) / self._most
-            found += [pulse for pulse in self._even.pulses(begin_s, end_s) if pulse.strength < reach]
+            even = self._even.pulses(begin_s, end_s)
+            found += [pulse for pulse in even if pulse.strength < reach * self._share_left(pulse)]
         if self._bursts is not None:
-            found += [pulse for pulse in self._bursts.pulses(begin_s, end_s) if self._plant_makes(pulse)]
+            bursts = self._bursts.pulses(begin_s, end_s)
+            found += [one for one in bursts if self._plant_makes(one) and one.strength < self._share_left(one)]
         if self._weak is not None and self._passes_weak_place(visible, place):
             found += self._weak.pulses(begin_s, end_s)
         return found
@@ -69,13 +94,11 @@ class Noise:
 
     def _plant_makes(self, pulse: Pulse) -> bool:
         assert self._habits.bursts is not None
-        if not self._habits.bursts.with_plant:
-            return True
-        is_on = False
-        for time_s, state in self._plant:
-            if time_s <= pulse.begin_s:
-                is_on = state
-        return is_on
+        return not self._habits.bursts.with_plant or self._plant.is_on_at(pulse.begin_s)
+
+    def _share_left(self, pulse: Pulse) -> float:
+        """Return how much of the noise there is: on battery perhaps less; a bad core does not care."""
+        return self._habits.noise_on_battery if self._battery.is_on_at(pulse.begin_s) else 1.0
 
     def _passes_weak_place(self, visible: Sequence[Transmission], place: Place) -> bool:
         assert self._habits.weak_place is not None

@@ -25,6 +25,9 @@ from simulated_line.timeline import FOREVER_S
 LONGEST_LOOK_BACK_S = 2.0
 """A spike that never became a character is forgotten after this, so that history stays short."""
 
+ROUNDING_S = 1e-10
+"""Bursts that follow each other at once are sums of many bits; this is far below any bit."""
+
 
 @dataclass(frozen=True, slots=True)
 class Run:
@@ -70,29 +73,35 @@ class Receiver:
     _run: Run = EMPTY_RUN
     _index: int = 0
     _fast_order: int = -1
+    _fast_end_s: float = 0.0
     _waveform: Waveform = MARK
 
-    def next_end_s(self, view: View) -> float:
-        """Return when the next character ends if nothing else begins on the pair; infinity if none is due."""
-        self._prepare(view)
-        return self._run.ends_s[self._index] if self._index < len(self._run.ends_s) else FOREVER_S
+    def due(self) -> Run:
+        """Return the characters to come by the last view looked at, if nothing else begins."""
+        return _part(self._run, self._index, len(self._run.data))
+
+    def pass_by(self, until_s: float) -> None:
+        """Go on behind the characters that ended by `until_s`, by the last view looked at."""
+        last = bisect_right(self._run.ends_s, until_s, self._index)
+        if last > self._index:
+            self._index = last
+            self.position_s = self._run.readies_s[last - 1]
 
     def last_end_s(self, view: View) -> float:
         """Return when the last character due ends if nothing else begins; infinity if none is due."""
-        self._prepare(view)
+        self.look(view)
         return self._run.ends_s[-1] if self._index < len(self._run.ends_s) else FOREVER_S
 
     def take(self, view: View, until_s: float) -> Run:
         """Return the characters that ended by `until_s` and go on behind them."""
-        self._prepare(view)
+        self.look(view)
         run, first = self._run, self._index
-        last = max(first, bisect_right(run.ends_s, until_s))
-        self._index = last
-        if last > first:
-            self.position_s = run.readies_s[last - 1]
-        if last == len(run.ends_s) and self._is_idle(view, until_s):
+        self.pass_by(until_s)
+        last = self._index
+        if last == len(run.ends_s) and self._is_idle(until_s):
             self.position_s = max(self.position_s, until_s)
-        self.position_s = max(self.position_s, until_s - LONGEST_LOOK_BACK_S)
+        if self.position_s < until_s - LONGEST_LOOK_BACK_S:
+            self.position_s = until_s - LONGEST_LOOK_BACK_S
         if self.deaf_windows:
             self.deaf_windows = [window for window in self.deaf_windows if window[1] > self.position_s]
         return _part(run, first, last)
@@ -102,14 +111,14 @@ class Receiver:
         self._view = None
         self._fast_order = -1
 
-    def _prepare(self, view: View) -> None:
+    def look(self, view: View) -> None:
         """Decode all that is due by this view, once."""
         if view is self._view:
             return
         self._view = view
         single = self._single(view)
         if single is not None:
-            self._fast_order = single.order
+            self._fast_order, self._fast_end_s = single.order, single.data_end_s
             self._run = _shifted(_ideal_run(single.burst, self.settings, self.recovery), single.begin_s)
             self._index = bisect_right(self._run.readies_s, self.position_s)
             return
@@ -123,10 +132,10 @@ class Receiver:
             self._waveform = Waveform(0, ())
         self._run = _bits_run(self._waveform, self)
 
-    def _is_idle(self, view: View, until_s: float) -> bool:
+    def _is_idle(self, until_s: float) -> bool:
         """Tell whether nothing is half received."""
         if self._fast_order >= 0:
-            return until_s >= view.transmissions[0].data_end_s
+            return until_s >= self._fast_end_s
         if self._waveform.level_at(self.position_s) == 0:
             return False
         index = bisect_left(self._waveform.toggles, self.position_s)
@@ -134,16 +143,24 @@ class Receiver:
 
     def _single(self, view: View) -> Transmission | None:
         """Return the one burst that the fast path may serve, or None."""
-        if view.is_bit_path_forced or len(view.transmissions) != 1 or view.held or view.pulses:
+        if view.is_bit_path_forced or not view.transmissions or view.held or view.pulses:
             return None
-        one = view.transmissions[0]
+        one = view.transmissions[-1]
         if not one.is_sound or self.wiring.is_swapped:
             return None
         if self.position_s > one.begin_s and self._fast_order != one.order:
             return None
         if any(begin < one.data_end_s and end > one.begin_s for begin, end in self.deaf_windows):
             return None
-        return one
+        return one if all(self._is_over(former, one.begin_s) for former in view.transmissions[:-1]) else None
+
+    def _is_over(self, former: Transmission, before_s: float) -> bool:
+        """Tell whether a burst that can still be seen has nothing more to say, and lets go before a moment."""
+        return (
+            former.toggles[-1] <= self.position_s
+            and former.drives_until_s <= before_s + ROUNDING_S
+            and not former.is_swapped
+        )
 
 
 def _bits_run(waveform: Waveform, receiver: Receiver) -> Run:

@@ -8,13 +8,13 @@ from random import Random
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line.silent_intervals import inter_frame_delay_s
-from simulated_line.pair.composition import HeldSpan, Wiring
+from simulated_line.pair.composition import Wiring
+from simulated_line.pair.history import PairHistory
 from simulated_line.pair.line_habits import LineHabits
-from simulated_line.pair.noise import Noise
 from simulated_line.pair.own_receiver import OwnReceiver
 from simulated_line.pair.place import Place
-from simulated_line.pair.receiver import Receiver, View, frames_of
-from simulated_line.pair.station_group import GroupKey, StationGroup, heard_of
+from simulated_line.pair.receiver import Receiver
+from simulated_line.pair.station_group import GroupKey, StationGroup
 from simulated_line.pair.transmission import Transmission
 from simulated_line.pair.uart import Recovery
 from simulated_line.pair.waveform import burst_duration_s, burst_toggles, combined_toggles
@@ -26,6 +26,8 @@ FLOATING = "nobody"
 EDGE_ERROR_REFERENCE_BAUD = 9600
 EDGE_ERROR_REFERENCE_M = 100.0
 SPOILT_SHARE_OF_BIT = 0.8
+KEPT_BEFORE_DECODING = 2
+"""A request and its reply; the more are kept, the more there is to compose at each look."""
 
 
 @dataclass(slots=True)
@@ -40,33 +42,17 @@ class Attached:
     is_plugged: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class _CachedView:
-    """A view that holds until the line changes or the receiver has passed it."""
-
-    version: int
-    until_s: float
-    view: View
-
-
 class Segment:
     """One pair. Stations attached to it hear each other; an adapter opens a receiver of its own."""
 
     def __init__(self, timeline: Timeline, habits: LineHabits, seed: int) -> None:
         self._timeline = timeline
-        self._habits = habits
         self._seed = seed
-        self._noise = Noise(habits, seed)
+        self._history = PairHistory(timeline, habits, seed)
         self._stations: dict[str, Attached] = {}
         self._groups: list[StationGroup] = []
         self._own_receivers: list[OwnReceiver] = []
-        self._transmissions: list[Transmission] = []
-        self._held: list[HeldSpan] = []
         self._count = 0
-        self._is_bit_path_forced = False
-        self._version = 0
-        self._views: dict[int, _CachedView] = {}
-        self._set_held(habits)
 
     # What stations use
 
@@ -115,29 +101,27 @@ class Segment:
     def attach_adapter(self, station: Station, place: Place, recovery: Recovery) -> OwnReceiver:
         """Hang an adapter on the pair; it is read character by character and never called."""
         self._stations[station.name] = Attached(station, place, recovery, 1.0)
-        wiring = Wiring(is_swapped=False, idle_is_driven=self._habits.biased)
+        wiring = Wiring(is_swapped=False, idle_is_driven=self.habits.biased)
         receiver = Receiver(station.receiver_settings, recovery, wiring, place, position_s=self.now_s())
-        own = OwnReceiver(station.name, receiver, self.view)
+        own = OwnReceiver(station.name, receiver, self._history)
         self._own_receivers.append(own)
         return own
 
     @property
     def habits(self) -> LineHabits:
         """What the line is like now."""
-        return self._habits
+        return self._history.habits
 
     def change_habits(self, habits: LineHabits) -> None:
         """Make it another line from now on; what has been heard stands."""
-        self._habits = habits
-        self._version += 1
-        self._noise = self._noise.changed(habits)
-        self._set_held(habits)
+        self._decode_what_ended()
+        self._history.change_habits(habits)
         for group in self._groups:
             group.receiver.wiring = replace(group.receiver.wiring, idle_is_driven=habits.biased)
             group.receiver.forget()
         for own in self._own_receivers:
             own.receiver.wiring = replace(own.receiver.wiring, idle_is_driven=habits.biased)
-            own.receiver.forget()
+            own.forget()
 
     def swap(self, name: str) -> bool:
         """Exchange the two wires at a station; return whether they are exchanged now."""
@@ -153,17 +137,15 @@ class Segment:
 
     def set_plant(self, *, is_on: bool) -> None:
         """Say whether the plant that makes noise runs."""
-        self._version += 1
-        self._noise.plant_switched(self.now_s(), is_on=is_on)
+        self._history.set_plant(is_on=is_on)
 
-    def set_on_battery(self) -> None:
-        """The laptop is off its charger: noise that came through it ends."""
-        if self._habits.noise_ends_on_battery:
-            self.change_habits(replace(self._habits, bit_error_rate=0.0, bursts=None))
+    def set_battery(self, *, is_on: bool) -> None:
+        """Say whether the laptop runs on its battery: noise through its charger is less then."""
+        self._history.set_battery(is_on=is_on)
 
     def force_bit_path(self) -> None:
         """Decode everything bit by bit: for tests that hold the fast path against it."""
-        self._is_bit_path_forced = True
+        self._history.force_bit_path()
 
     # Sending
 
@@ -191,27 +173,29 @@ class Segment:
         self._glitch_after(transmission)
 
     def _add(self, transmission: Transmission) -> None:
-        now_s = self.now_s()
         for group in self._groups:
             group.call_off()
-        oldest_s = min(
-            (
-                one.position_s
-                for one in [*(g.receiver for g in self._groups), *(o.receiver for o in self._own_receivers)]
-            ),
-            default=now_s,
-        )
-        self._transmissions = [one for one in self._transmissions if max(one.drives_until_s, one.data_end_s) > oldest_s]
-        self._transmissions.append(transmission)
-        self._version += 1
+        if self._history.kept_count > KEPT_BEFORE_DECODING:
+            self._decode_what_ended()
+        receivers = [*(one.receiver for one in self._groups), *(one.receiver for one in self._own_receivers)]
+        decoded_until_s = min((one.position_s for one in receivers), default=self.now_s())
+        self._history.add(transmission, decoded_until_s)
         for own in self._own_receivers:
             own.sent(transmission)
         self._timeline.at(transmission.data_end_s, self._settle)
 
+    def _decode_what_ended(self) -> None:
+        """Take what has been heard so far; on a pair that is never silent nobody else does, and all would be kept."""
+        now_s = self.now_s()
+        for own in self._own_receivers:
+            own.decode(now_s)
+        for group in self._groups:
+            group.decode(self._history, now_s)
+
     def _settle(self) -> None:
         """All data has passed: know when each receiver will call its frame ended, unless more comes."""
         now_s = self.now_s()
-        if any(one.data_end_s > now_s for one in self._transmissions):
+        if self._history.is_sending_after(now_s):
             return
         for own in self._own_receivers:
             own.decode(now_s)
@@ -219,78 +203,29 @@ class Segment:
             self._await_silence(group)
 
     def _await_silence(self, group: StationGroup) -> None:
-        last_s = group.receiver.last_end_s(self._view(group))
+        last_s = group.receiver.last_end_s(group.view(self._history))
         if last_s == FOREVER_S:
             if not group.runs:
-                group.receiver.take(self._view(group), self.now_s())
+                group.decode(self._history, self.now_s())
                 return
             last_s = group.last_end_s
         silence_s = inter_frame_delay_s(group.receiver.settings)
         group.appointment = self._timeline.at(last_s + silence_s, lambda: self._deliver(group))
 
     def _deliver(self, group: StationGroup) -> None:
-        run = group.receiver.take(self._view(group), self.now_s())
-        if run.data:
-            group.runs.append(run)
-        runs, group.runs, group.appointment = group.runs, [], None
-        if not runs:
-            return
-        began_s = runs[0].begins_s[0]
-        senders = {one.sender for one in self._transmissions if one.data_end_s > began_s}
-        for frame in frames_of(runs, inter_frame_delay_s(group.receiver.settings)):
-            heard = heard_of(frame)
+        group.decode(self._history, self.now_s())
+        frames, senders = group.heard()
+        for heard in frames:
             for name in group.members:
                 attached = self._stations[name]
                 if name not in senders and attached.is_plugged and attached.station.is_powered:
                     attached.station.heard(heard)
 
-    # Seeing
-
-    def _view(self, group: StationGroup) -> View:
-        return self.view(group.receiver, sender="")
-
-    def view(self, receiver: Receiver, sender: str) -> View:
-        """Return what a receiver sees behind its position, without the bursts of `sender`."""
-        cached = self._views.get(id(receiver))
-        if cached is not None and cached.version == self._version and receiver.position_s < cached.until_s:
-            return cached.view
-        view = self._fresh_view(receiver, sender)
-        until_s = max((max(one.drives_until_s, one.data_end_s) for one in view.transmissions), default=FOREVER_S)
-        self._views[id(receiver)] = _CachedView(self._version, until_s if not view.held else 0.0, view)
-        return view
-
-    def _fresh_view(self, receiver: Receiver, sender: str) -> View:
-        position_s = receiver.position_s
-        now_s = self.now_s()
-        visible = [
-            part
-            for one in self._transmissions
-            if one.sender != sender and max(one.drives_until_s, one.data_end_s) > position_s
-            for part in self._visible_part(one, receiver.place)
-        ]
-        held = [span for span in self._held if span.window.until_s > position_s and span.window.from_s <= now_s]
-        pulses = self._noise.pulses(visible, receiver.place)
-        return View(tuple(visible), tuple(held), tuple(pulses), self._habits.overlap, self._is_bit_path_forced)
-
-    def _visible_part(self, one: Transmission, place: Place) -> tuple[Transmission, ...]:
-        """Return what of a burst reaches a place: all, its beginning, or nothing."""
-        open_place = self._habits.open_place
-        if open_place is None or (one.place.position <= open_place.after) == (place.position <= open_place.after):
-            return (one,)
-        for window in open_place.windows:
-            if window.from_s <= one.begin_s < window.until_s:
-                return ()
-            if one.begin_s < window.from_s < one.drives_until_s:
-                toggles = tuple(time_s for time_s in one.toggles if time_s < window.from_s)
-                return (replace(one, toggles=toggles, drives_until_s=window.from_s, is_sound=False),)
-        return (one,)
-
     # Grouping
 
     def _regroup(self, name: str) -> None:
         """Move one station to the group of receivers that see the same as it does."""
-        self._version += 1
-        self._views.clear()
+        self._history.forget_views()
         for group in self._groups:
             if name in group.members:
                 group.members.remove(name)
@@ -298,8 +233,9 @@ class Segment:
         attached = self._stations[name]
         for own in self._own_receivers:
             if own.sender == name:
-                own.receiver.wiring = Wiring(attached.is_swapped, self._habits.biased)
-                own.receiver.forget()
+                own.decode(self.now_s())
+                own.receiver.wiring = Wiring(attached.is_swapped, self.habits.biased)
+                own.forget()
                 return
         if not attached.is_plugged:
             return
@@ -311,14 +247,14 @@ class Segment:
         receiver = Receiver(
             attached.station.receiver_settings,
             attached.recovery,
-            Wiring(attached.is_swapped, self._habits.biased),
+            Wiring(attached.is_swapped, self.habits.biased),
             attached.place,
             position_s=self.now_s(),
         )
         self._groups.append(StationGroup(key, receiver, [name]))
 
     def _group_key(self, attached: Attached) -> GroupKey:
-        habits = self._habits
+        habits = self.habits
         place_matters = habits.open_place is not None or habits.weak_place is not None or habits.growth_per_100_m > 0
         return GroupKey(
             attached.station.receiver_settings,
@@ -329,15 +265,12 @@ class Segment:
 
     # Disturbing
 
-    def _set_held(self, habits: LineHabits) -> None:
-        self._held = [HeldSpan(habits.held.level, window) for window in habits.held.windows] if habits.held else []
-
     def _draw(self, what: str, name: str) -> Random:
         return Random(f"{self._seed}:{what}:{name}:{self._count}")
 
     def _glitch_before(self, name: str, burst: Burst) -> float:
         """Put a low pulse on the pair before a burst; return by how much the burst comes later."""
-        glitches = self._habits.glitches
+        glitches = self.habits.glitches
         if not glitches.before or (glitches.stations and name not in glitches.stations):
             return 0.0
         draw = self._draw("glitch before", name)
@@ -349,7 +282,7 @@ class Segment:
         return low_s + lead_s
 
     def _glitch_after(self, transmission: Transmission) -> None:
-        glitches = self._habits.glitches
+        glitches = self.habits.glitches
         if not glitches.after or (glitches.stations and transmission.sender not in glitches.stations):
             return
         draw = self._draw("glitch after", transmission.sender)
@@ -385,7 +318,7 @@ class Segment:
 
     def _edge_errors(self, attached: Attached, burst: Burst, toggles: tuple[float, ...]) -> list[float]:
         """Return flips behind edges that a reflection has spoilt, for speed and length of this burst."""
-        rate = self._habits.edge_error_rate
+        rate = self.habits.edge_error_rate
         if not rate:
             return []
         length_m = max(attached.place.distance_m, EDGE_ERROR_REFERENCE_M)

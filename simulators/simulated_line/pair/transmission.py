@@ -37,6 +37,11 @@ class Transmission:
     is_swapped: bool
     is_sound: bool
 
+    @property
+    def ends_s(self) -> float:
+        """When nothing of it is left on the pair: neither data nor a driver."""
+        return max(self.drives_until_s, self.data_end_s)
+
     def level_at_index(self, index: int) -> int:
         """Level driven behind so many toggles."""
         level = 1 ^ (index & 1)

@@ -59,6 +59,8 @@ def receive(
 
 
 class _Receiver:
+    """Walks along the toggles; characters come in order of time, so what lies behind is not looked at again."""
+
     def __init__(self, waveform: Waveform, settings: SerialSettings, recovery: Recovery) -> None:
         self._initial = waveform.initial
         self._toggles = waveform.toggles
@@ -67,14 +69,12 @@ class _Receiver:
         self._parity = settings.parity
         self._recovery = recovery
         self._stop_at = 1.5 + settings.data_bits + (settings.parity is not Parity.NONE)
+        self._passed = 0
         self.character_s = (self._stop_at + 0.5) * self._bit_s - 1e-12
-
-    def _level(self, time_s: float) -> int:
-        return self._initial ^ (bisect_right(self._toggles, time_s) & 1)
 
     def start_edge_s(self, from_s: float) -> float:
         """Return the next falling edge; infinity if there is none. A line that is low must rise first."""
-        index = bisect_left(self._toggles, from_s)
+        index = bisect_left(self._toggles, from_s, self._passed)
         level_before = self._initial ^ (index & 1)
         if level_before == 0:
             index += 1
@@ -83,25 +83,35 @@ class _Receiver:
     def character(self, begin_s: float) -> Character | None:
         """Sample one character; None if the start bit was a spike shorter than half a bit."""
         bit_s = self._bit_s
-        if self._level(begin_s + 0.5 * bit_s):
+        passed = self._passed = bisect_right(self._toggles, begin_s + 0.5 * bit_s, self._passed)
+        if self._initial ^ (passed & 1):
             return None
-        byte = ones = 0
-        for index in range(self._data_bits):
-            if self._level(begin_s + (1.5 + index) * bit_s):
-                byte |= 1 << index
-                ones += 1
-        faults = CharacterFault.NONE
-        parity_bit = 0
-        if self._parity is not Parity.NONE:
-            parity_bit = self._level(begin_s + (1.5 + self._data_bits) * bit_s)
-            if (ones + parity_bit) & 1 != (self._parity is Parity.ODD):
-                faults |= CharacterFault.PARITY
         ready_s = begin_s + self._stop_at * bit_s
-        if not self._level(ready_s):
+        bits = self._samples(begin_s, passed)
+        byte = bits & ((1 << self._data_bits) - 1)
+        faults = CharacterFault.NONE
+        has_parity = self._parity is not Parity.NONE
+        parity_bit = bits >> self._data_bits & 1 if has_parity else 0
+        if has_parity and (byte.bit_count() + parity_bit) & 1 != (self._parity is Parity.ODD):
+            faults |= CharacterFault.PARITY
+        if not bits >> (self._data_bits + has_parity):
             faults |= CharacterFault.FRAMING
             if not byte and not parity_bit:
                 faults |= CharacterFault.BREAK
         return Character(byte, faults, begin_s, ready_s + 0.5 * bit_s, ready_s)
+
+    def _samples(self, begin_s: float, passed: int) -> int:
+        """Return the levels in the middle of data, parity and stop bit, the first one lowest."""
+        toggles, count = self._toggles, len(self._toggles)
+        level = self._initial ^ (passed & 1)
+        bits = 0
+        for index in range(int(self._stop_at)):
+            time_s = begin_s + (1.5 + index) * self._bit_s
+            while passed < count and toggles[passed] <= time_s:
+                passed += 1
+                level ^= 1
+            bits |= level << index
+        return bits
 
     def next_start_s(self, character: Character) -> float:
         """Return where the next character begins, by the kind of recovery."""

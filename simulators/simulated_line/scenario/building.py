@@ -55,7 +55,7 @@ def line_habits_of(table: LineTable) -> LineHabits:
         held=Held(held.level, _windows(held.windows)) if held else None,
         open_place=OpenPlace(opened.after_place, _open_windows(opened)) if opened else None,
         weak_place=WeakPlace(weak.after_place, weak.bit_error_rate) if weak else None,
-        noise_ends_on_battery=table.noise_ends_on_battery,
+        noise_on_battery=table.noise_on_battery,
     )
 
 

@@ -101,7 +101,7 @@ class LineTable(Strict):
     edge_error_rate: Share = 0.0
     biased: bool = True
     overlap: Annotated[OverlapRule, _by_value(OverlapRule)] = OverlapRule.ZERO_WINS
-    noise_ends_on_battery: bool = False
+    noise_on_battery: Share = 1.0
     glitches: GlitchTable = GlitchTable()
     bursts: BurstTable | None = None
     held: HeldTable | None = None

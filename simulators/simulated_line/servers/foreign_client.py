@@ -65,14 +65,17 @@ class ForeignClient:
 
 
 class Chatterer:
-    """Sends the same bytes with a period: another protocol, text, or rubbish without end."""
+    """Sends the same bytes with a period: another protocol, text, or rubbish without end.
+
+    A UART cannot send into its own burst: with too short a period the bursts follow each other without a gap.
+    """
 
     def __init__(self, pair: Pair, name: str, settings: SerialSettings, data: bytes, period_s: float) -> None:
         self._pair = pair
         self._name = name
         self._settings = settings
         self._data = data
-        self._period_s = period_s
+        self._period_s = max(period_s, len(data) * settings.character_s)
         self.is_active = True
         pair.at(pair.now_s() + period_s, self._send)
 

@@ -251,9 +251,13 @@ def test_noise_spoils_about_as_many_frames_as_computed() -> None:
 
 
 TALK = st.lists(
-    st.tuples(st.floats(0.0, 0.06), st.sampled_from(["one", "two", "fast"]), st.sampled_from([FIRST, SECOND, b"\x25"])),
+    st.tuples(
+        st.one_of(st.floats(0.0, 0.06), st.sampled_from([number * 9 * CHARACTER_S for number in range(6)])),
+        st.sampled_from(["one", "two", "fast"]),
+        st.sampled_from([FIRST, SECOND, b"\x25"]),
+    ),
     min_size=1,
-    max_size=4,
+    max_size=6,
 )
 FAULTS = st.sampled_from(
     [

@@ -49,20 +49,18 @@ def command_line(arguments: list[str]) -> int:
     stop = StopRequest()
     if threading.current_thread() is threading.main_thread():
         signal.signal(signal.SIGINT, lambda _number, _frame: _interrupt(stop))
-    parts = Parts(
-        open_line=_open,
-        list_ports=_listed,
-        out=sys.stdout,
-        err=sys.stderr,
-        stop=stop,
-    )
     try:
-        status = run_command(arguments, parts)
+        status = run_command(arguments, standard_parts(sys.stdout, sys.stderr, stop))
     except BrokenPipeError:
         status = ExitStatus.DONE
     _let_go(sys.stdout)
     _let_go(sys.stderr)
     return int(status)
+
+
+def standard_parts(out: TextIO, err: TextIO, stop: StopRequest) -> Parts:
+    """Return what commands work with: this computer's ports, its network, and simulated lines."""
+    return Parts(open_line=_open, list_ports=_listed, out=out, err=err, stop=stop)
 
 
 def _interrupt(stop: StopRequest) -> None:

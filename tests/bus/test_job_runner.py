@@ -2,9 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 
-from buswalk.bus.job_runner import LOOK_EVERY_S, StoppableClock, StoppableLine, StopRequest
+from buswalk.bus.job_runner import (
+    LOOK_EVERY_S,
+    Finished,
+    JobEnd,
+    PortLost,
+    StoppableClock,
+    StoppableLine,
+    StoppedByUser,
+    StopRequest,
+    run_job,
+)
+from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.jobs.asking.asker import Stopped
 from tests.fakes.jumping_clock import JumpingClock
@@ -104,3 +117,34 @@ def test_settings_and_waiting_bytes_pass_through() -> None:
 
     assert line.settings == inner.settings == SerialSettings.of(19200, "8E1")
     assert [one.data for one in line.discard()] == [b"\x01"]
+
+
+def job(*events: int, error: Exception | None = None) -> Iterator[int]:
+    """Yield these, then end, or raise."""
+    yield from events
+    if error is not None:
+        raise error
+
+
+@pytest.mark.parametrize(
+    ("error", "end"),
+    [
+        (None, Finished()),
+        (Stopped(), StoppedByUser()),
+        (PortError("COM7", PortProblem.VANISHED, "COM7 is gone"), PortLost("COM7", "COM7 is gone")),
+    ],
+)
+def test_each_way_to_end_has_a_name_and_what_was_said_before_stands(error: Exception | None, end: JobEnd) -> None:
+    shown: list[int] = []
+
+    result = run_job(job(1, 2, error=error), shown.append)
+
+    assert result == end
+    assert shown == [1, 2]
+
+
+def test_a_port_that_refuses_is_no_lost_port() -> None:
+    refused = PortError("COM7", PortProblem.SETTINGS_REFUSED, "COM7 does not take 9601 8N1")
+
+    with pytest.raises(PortError):
+        run_job(job(error=refused), lambda _: None)

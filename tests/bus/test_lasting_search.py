@@ -1,0 +1,79 @@
+"""A search outlives its port: told, waited for, gone on with, and nothing asked twice."""
+
+from __future__ import annotations
+
+import pytest
+
+from buswalk.bus.job_runner import Finished, PortLost, StopRequest, run_job
+from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone, SearchLine, lasting_search
+from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.protocols import Line
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.search.events import Found, SearchEnd, SearchEnded, SearchPlan
+from buswalk.lines import OpenedLine, Pace, open_line
+from buswalk.wire.port_options import PortOptions
+
+AT_9600 = SerialSettings.of(9600, "8N2")
+PLAN = SearchPlan((36, 37, 38), {AT_9600: 1.0, SerialSettings.of(1200, "8N2"): 0.5}, listen_s=30.0)
+"""The adapter of this scenario is unplugged 20 s into the session, while the search still listens, and back at 30 s."""
+
+
+def unplugged() -> OpenedLine:
+    return open_line("demo:adapter-unplugged", AT_9600, PortOptions(), Pace.VIRTUAL)
+
+
+def searched(opened: OpenedLine, port_return_s: float) -> tuple[list[LastingSearchEvent], object]:
+    events: list[LastingSearchEvent] = []
+    given = SearchLine(opened.line, opened.clock, lambda: opened.open_again(AT_9600), port_return_s)
+    end = run_job(lasting_search(given, PLAN, StopRequest()), events.append)
+    return events, end
+
+
+def test_it_goes_on_when_the_port_is_back() -> None:
+    events, end = searched(unplugged(), 60.0)
+
+    kinds = [type(one) for one in events if isinstance(one, PortGone | PortBack | Found | SearchEnded)]
+    assert end == Finished()
+    assert kinds == [PortGone, PortBack, Found, SearchEnded]
+    back = next(one for one in events if isinstance(one, PortBack))
+    assert 10.0 <= back.after_s <= 10.5
+    last = events[-1]
+    assert isinstance(last, SearchEnded) and last.end is SearchEnd.ALL_ASKED
+
+
+def test_a_port_that_stays_away_ends_it_with_its_sentence() -> None:
+    events, end = searched(unplugged(), 5.0)
+
+    assert isinstance(end, PortLost) and "unplugged" in end.sentence
+    assert isinstance(events[-1], PortGone) and events[-1].waits_s == 5.0
+
+
+def test_the_line_is_given_back_however_it_ends() -> None:
+    opened = unplugged()
+
+    searched(opened, 60.0)
+
+    with pytest.raises(PortError):
+        opened.line.read(opened.clock.now_s())
+
+
+def test_settings_that_a_port_refuses_are_not_waited_for() -> None:
+    opened = unplugged()
+
+    class Refusing:
+        """Takes no settings."""
+
+        traits = opened.line.traits
+        settings = AT_9600
+        write, read, discard, close = opened.line.write, opened.line.read, opened.line.discard, opened.line.close
+
+        def apply(self, settings: SerialSettings) -> None:
+            raise PortError("port", PortProblem.SETTINGS_REFUSED, f"port does not take {settings}")
+
+    def never() -> Line:
+        raise AssertionError("it was opened again")
+
+    given = SearchLine(Refusing(), opened.clock, never, 60.0)
+
+    with pytest.raises(PortError, match="does not take"):
+        run_job(lasting_search(given, PLAN, StopRequest()), lambda _: None)

@@ -1,0 +1,155 @@
+"""JSON lines keep to their documented schema: `event` first, every kind and key as the document says."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import fields
+from pathlib import Path
+from typing import Any, get_args
+
+import pytest
+
+from buswalk.bus.event_json import snake_case
+from buswalk.bus.lasting_search import PortBack, PortGone
+from buswalk.cli import command_line
+from buswalk.cli.find import PlannedSilent
+from buswalk.cli.parts import ListedPort
+from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks
+from buswalk.domain.line.sent import Sent
+from buswalk.domain.line_events import ExchangeDone, LateReply, StrayArrival
+from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
+from buswalk.domain.modbus.frame_splitter import Frame
+from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
+from buswalk.domain.modbus.outcome import Outcome
+from buswalk.domain.search.events import Identity, SearchEvent
+from buswalk.jobs.listening import ListeningEvent
+from tests.fakes.command_in_process import ran
+
+DOCUMENT = Path(command_line.__file__).with_name("json_lines.md")
+ROW = re.compile(r"\| `(\w+)` \| [^|]* \|([^|]*)\|")
+EVENTS = [
+    *get_args(SearchEvent),
+    *get_args(ListeningEvent),
+    ExchangeDone,
+    StrayArrival,
+    LateReply,
+    PortGone,
+    PortBack,
+    ListedPort,
+    PlannedSilent,
+]
+NESTED = [
+    *get_args(Outcome),
+    Exchange,
+    Arrival,
+    ByteMark,
+    CountedMarks,
+    Frame,
+    Sent,
+    NeverSent,
+    Turnaround,
+    NoTurnaround,
+    Identity,
+    IdentificationObject,
+]
+RUNS = [
+    "ports",
+    "ask --port demo:greenhouse --clock virtual --address 21",
+    "ask --port demo:greenhouse --clock virtual --address 99 --retries 1",
+    "ask --port demo:greenhouse --clock virtual --address 21 --function 2B",
+    "ask --port demo:stray-byte-before-reply --clock virtual --address 37",
+    "ask --port demo:adapter-unplugged --clock virtual --address 99 --timeout 30",
+    "find --port demo:greenhouse --clock virtual --addresses 20-25 --planned 25",
+    "find --port demo:another-client --clock virtual",
+    "find --port demo:adapter-unplugged --clock virtual --alone --addresses 30-40",
+    "find --port demo:answers-at-every-address --clock virtual --alone --addresses 1-9",
+    "listen --port demo:another-client --clock virtual --seconds 3",
+    "listen --port demo:held-at-space --clock virtual --seconds 3",
+    "listen --port sim:nowhere.toml",
+    "find --port x --wait nan",
+]
+
+
+def documented() -> dict[str, list[str]]:
+    """Return the keys of each kind as the document lists them."""
+    text = DOCUMENT.read_text(encoding="utf-8")
+    return {kind: re.findall(r"`(\w+)`", keys) for kind, keys in ROW.findall(text)}
+
+
+@pytest.mark.parametrize("kind", [*EVENTS, *NESTED])
+def test_each_kind_is_documented_with_its_keys_in_order(kind: Any) -> None:
+    assert documented()[snake_case(kind.__name__)] == [one.name for one in fields(kind)]
+
+
+def test_the_document_lists_nothing_that_is_never_said() -> None:
+    kinds = {snake_case(one.__name__) for one in [*EVENTS, *NESTED]} | {"started", "failed"}
+
+    assert set(documented()) == kinds
+
+
+def nested_of(value: object) -> list[dict[str, Any]]:
+    """Return every object with a kind inside a value, at any depth."""
+    if isinstance(value, list):
+        return [found for one in value for found in nested_of(one)]
+    if isinstance(value, dict):
+        own = [value] if "kind" in value else []
+        return own + [found for one in value.values() for found in nested_of(one)]
+    return []
+
+
+@pytest.mark.parametrize("line", RUNS)
+def test_every_line_of_a_run_keeps_to_the_document(line: str) -> None:
+    known = documented()
+
+    events = ran(*line.split(), "--json").events
+
+    assert events
+    for event in events:
+        assert next(iter(event)) == "event"
+        assert list(event)[1:] == known[event["event"]]
+        for one in nested_of(event):
+            assert one["kind"] not in known or list(one)[1:] == known[one["kind"]]
+
+
+@pytest.mark.parametrize("line", [one for one in RUNS if "nowhere" not in one and "nan" not in one])
+def test_the_first_line_says_what_runs_and_in_which_schema(line: str) -> None:
+    first = ran(*line.split(), "--json").events[0]
+
+    assert (first["event"], first["schema"], first["command"]) == ("started", 1, line.split()[0])
+
+
+def test_in_find_only_found_carries_a_server_address() -> None:
+    ended = ran("find", "--port", "demo:greenhouse", "--clock", "virtual", "--addresses", "20-25", "--json")
+
+    carrying = {str(one["event"]) for one in ended.events if "server_address" in one}
+    assert carrying == {"found"}
+    assert {one["server_address"] for one in ended.events if one["event"] == "found"} == {21, 22, 23, 24}
+
+
+def test_a_failure_is_the_last_line_and_a_sentence_for_people() -> None:
+    ended = ran("find", "--port", "x", "--wait", "nan", "--json")
+
+    assert ended.events == [{"event": "failed", "sentence": ended.err.strip(), "exit_status": 2}]
+    assert ended.status == 2
+
+
+def test_a_lost_port_is_told_to_machines_too() -> None:
+    ended = ran("find", "--port", "demo:adapter-unplugged", "--clock", "virtual", "--alone", "--json")
+
+    assert ended.kinds.index("port_gone") + 1 == ended.kinds.index("port_back")
+    assert "failed" not in ended.kinds and ended.kinds[-1] == "search_ended"
+
+
+def test_the_role_of_a_frame_is_a_list_of_names() -> None:
+    ended = ran("listen", "--port", "demo:another-client", "--clock", "virtual", "--seconds", "1", "--json")
+
+    assert [frame["role"] for frame in ended.events[-1]["frames"]] == [["request"], ["reply"]] * 2
+
+
+def test_people_get_no_json_and_machines_no_text() -> None:
+    line = "ask --port demo:greenhouse --clock virtual --address 21"
+
+    text, lines = ran(*line.split()), ran(*line.split(), "--json")
+
+    assert "{" not in text.out
+    assert lines.kinds == ["started", "exchange_done"]

@@ -40,6 +40,7 @@ from buswalk.domain.modbus.question import Question
 from buswalk.domain.modbus.reply_collector import Ending, Receiving, ReplyCollector, Spoiled, Waiting, Whole
 from buswalk.domain.modbus.request import Request
 from buswalk.jobs.asking.late_replies import LateReplies
+from buswalk.jobs.asking.learnt_latency import LearntLatency
 from buswalk.jobs.asking.write_guard import NO_CONSENT, Consents, require_leave
 
 PAUSE_ALLOWED_INSIDE_S = 0.025
@@ -93,13 +94,14 @@ class Asker:
         self._numbers = count(1)
         self._late = LateReplies(sink)
         self._echo = line.traits.echo
+        self._latency = LearntLatency()
         self._last_activity_s = clock.now_s()
         self._stops = StopKeeping.PASSES_ON
 
     @property
     def traits(self) -> LineTraits:
         """What the port can tell, with what was learnt since it was opened."""
-        return replace(self._line.traits, echo=self._echo)
+        return self._latency.in_traits(replace(self._line.traits, echo=self._echo))
 
     @property
     def settings(self) -> SerialSettings:
@@ -161,7 +163,7 @@ class Asker:
             return self._not_sent(server_address, request, adu)
         sent = self._write(adu)
         self._last_activity_s = sent.end_not_after_s
-        question = Question(server_address, request, adu, self._line.settings, sent, self._line.traits, self._echo)
+        question = Question(server_address, request, adu, self._line.settings, sent, self.traits, self._echo)
         collector = ReplyCollector(question)
         try:
             return self._exchange(collector, question, timing)
@@ -231,7 +233,7 @@ class Asker:
         self._late.take_stray(arrival.data, arrival.not_after_s)
 
     def _burst_ends_after_s(self) -> float:
-        return inter_frame_delay_s(self._line.settings) + self._line.traits.latency_s + PAUSE_ALLOWED_INSIDE_S
+        return inter_frame_delay_s(self._line.settings) + self.traits.latency_s + PAUSE_ALLOWED_INSIDE_S
 
     def _not_sent(self, server_address: int, request: Request, adu: bytes) -> Exchange:
         now_s = self._clock.now_s()
@@ -333,6 +335,7 @@ class Asker:
         return exchange
 
     def _learn(self, exchange: Exchange) -> None:
+        self._latency.saw(exchange, self._line.traits)
         if self._echo is Echo.NOT_KNOWN:
             if any(isinstance(one, EchoHeard) for one in exchange.observations):
                 self._echo = Echo.HEARD

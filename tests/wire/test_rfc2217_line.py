@@ -11,7 +11,7 @@ from buswalk.domain.line.arrival import CountedMarks, LineMark
 from buswalk.domain.line.line_traits import MarkReporting
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.wire.port_options import Direction, PortOptions
+from buswalk.wire.port_options import PortOptions
 from buswalk.wire.rfc2217_line import Rfc2217Line, open_rfc2217_line
 from buswalk.wire.system_clock import SystemClock
 from tests.fakes.network_peers import BusyPeer, KnownPort, LoopPeer, PyserialPeer, RawPeer, RefusingPeer, wait_for
@@ -49,9 +49,9 @@ def stack() -> Iterator[ExitStack]:
         yield stack
 
 
-def refusal(port: str, options: PortOptions | None = None) -> PortError:
+def refusal(port: str) -> PortError:
     with pytest.raises(PortError) as caught:
-        open_rfc2217_line(port, SETTINGS, options or PortOptions(), SystemClock())
+        open_rfc2217_line(port, SETTINGS, PortOptions(), SystemClock())
     return caught.value
 
 
@@ -177,13 +177,6 @@ def test_a_server_that_hangs_up_at_once_is_busy(stack: ExitStack) -> None:
     error = refusal(peer.name)
 
     assert error.problem is PortProblem.BUSY
-
-
-@pytest.mark.parametrize("direction", [Direction.RTS, Direction.KERNEL])
-def test_the_direction_of_the_pair_is_not_switched_over_a_network(direction: Direction) -> None:
-    error = refusal("rfc2217://127.0.0.1:1", PortOptions(direction=direction))
-
-    assert error.problem is PortProblem.SETTINGS_REFUSED
 
 
 def test_a_server_that_goes_away_has_vanished_for_every_verb(stack: ExitStack) -> None:

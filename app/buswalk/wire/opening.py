@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.wire.port_options import PortOptions
+from buswalk.wire.port_errors import option_refused
+from buswalk.wire.port_options import Direction, PortOptions
 from buswalk.wire.rfc2217_line import SCHEME as RFC2217_SCHEME
 from buswalk.wire.rfc2217_line import open_rfc2217_line
 from buswalk.wire.serial_line import open_serial_line
@@ -19,8 +21,21 @@ def open_wire_line(port: str, settings: SerialSettings, options: PortOptions, cl
     Raises:
         PortError: It cannot be had; the sentence says why and what to do.
     """
-    if port.startswith(f"{RFC2217_SCHEME}://"):
+    scheme, separator, _ = port.partition("://")
+    if not separator:
+        return open_serial_line(port, settings, options, clock)
+    if scheme not in (RFC2217_SCHEME, SOCKET_SCHEME):
+        sentence = f"'{scheme}' is no kind of port: write {RFC2217_SCHEME}://host:port or {SOCKET_SCHEME}://host:port"
+        raise PortError(port, PortProblem.NOT_A_PORT, sentence)
+    _refuse_what_no_network_carries(port, options)
+    if scheme == RFC2217_SCHEME:
         return open_rfc2217_line(port, settings, options, clock)
-    if port.startswith(f"{SOCKET_SCHEME}://"):
-        return SocketLine(port, connect(port, SOCKET_SCHEME, options.connect_timeout_s), settings, clock)
-    return open_serial_line(port, settings, options, clock)
+    return SocketLine(port, connect(port, SOCKET_SCHEME, options.connect_timeout_s), settings, clock)
+
+
+def _refuse_what_no_network_carries(port: str, options: PortOptions) -> None:
+    """Whoever chose it must not believe that it is done."""
+    if options.direction is not Direction.HARDWARE:
+        raise option_refused(port, f"the direction '{options.direction.value}'")
+    if options.low_latency:
+        raise option_refused(port, "handing bytes over at once")

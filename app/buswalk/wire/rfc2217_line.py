@@ -22,8 +22,8 @@ from buswalk.wire.com_port_option import (
     settings_commands,
 )
 from buswalk.wire.empty_looks import EmptyLooks
-from buswalk.wire.port_errors import option_refused, settings_refused
-from buswalk.wire.port_options import Direction, PortOptions
+from buswalk.wire.port_errors import settings_refused
+from buswalk.wire.port_options import PortOptions
 from buswalk.wire.sending_times import SendingTimes
 from buswalk.wire.socket_line import LONGEST_DISCARD_S, MOST_BYTES_A_READ, connect
 
@@ -215,8 +215,6 @@ def open_rfc2217_line(port: str, settings: SerialSettings, options: PortOptions,
     Raises:
         PortError: Nobody answers, the other side is busy or refuses.
     """
-    if options.direction is not Direction.HARDWARE:
-        raise option_refused(port, f"the direction '{options.direction.value}'")
     connected = connect(port, SCHEME, options.connect_timeout_s)
     line = Rfc2217Line(port, connected, clock)
     try:

@@ -1,6 +1,8 @@
-"""buswalk for Python users: open a line, ask, find, listen. No window, no record, the same engine.
+"""buswalk for Python users: list ports, open a line, ask, find, listen. No window, no record, the same engine.
 
     >>> from buswalk import api
+    >>> all(port.port for port in api.list_ports())
+    True
     >>> with api.open_line("demo:greenhouse", 9600, "8N1", virtual=True) as line:
     ...     exchange = line.ask(21, api.read_input_registers(0, 2))
     ...     found = [one.server_address for one in line.find(addresses=range(20, 25), alone=True)]
@@ -10,6 +12,19 @@
     2
     >>> sorted(found)
     [21, 22, 23, 24]
+
+Nothing is sent while listening; the last event is the verdict:
+
+    >>> with api.open_line("demo:another-client", 9600, "8N1", virtual=True) as line:
+    ...     *heard, ended = line.listen(3.0)
+    >>> ended.verdict.value, [frame.server_address for frame in ended.frames]
+    ('traffic', [37, 37, 37, 37, 37, 37, 37, 37])
+
+What cannot be opened says why:
+
+    >>> api.open_line("no-such-port", 9600, "8N1")
+    Traceback (most recent call last):
+    buswalk.domain.line.port_error.PortError: there is no port no-such-port: ...
 
 Only reads leave on a real line: a write raises `GuardRefusal`. On `demo:` and `sim:` lines writing is possible.
 """
@@ -35,8 +50,10 @@ from buswalk.jobs.listening import ListeningEvent
 from buswalk.jobs.listening import listen as listening
 from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.first_search import search
-from buswalk.lines import OpenedLine, Pace
+from buswalk.lines import OpenedLine, Pace, WrongScenario
 from buswalk.lines import open_line as opened_line
+from buswalk.wire.port_list import PortFacts
+from buswalk.wire.port_list import list_ports as listed_ports
 from buswalk.wire.port_options import PortOptions
 
 __all__ = [
@@ -44,12 +61,20 @@ __all__ = [
     "GuardRefusal",
     "OpenLine",
     "PortError",
+    "SearchPlan",
+    "WrongScenario",
+    "list_ports",
     "open_line",
     "read_holding_registers",
     "read_input_registers",
 ]
 
 LISTEN_S = 10.0
+
+
+def list_ports() -> tuple[PortFacts, ...]:
+    """Return the serial ports of this computer with their adapters, in the order of their names."""
+    return listed_ports()
 
 
 def read_holding_registers(register_address: int, quantity: int) -> Request:
@@ -151,6 +176,7 @@ def open_line(port: str, baud: int, framing: str, *, virtual: bool = False) -> O
     Raises:
         ValueError: Speed or framing cannot be.
         PortError: The port cannot be had; its `sentence` says why and what to do.
+        WrongScenario: The scenario of a simulated line cannot be used; `problems` say where and why.
     """
     settings = SerialSettings.of(baud, framing)
     return OpenLine(opened_line(port, settings, PortOptions(), Pace.VIRTUAL if virtual else Pace.PACED))

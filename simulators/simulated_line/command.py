@@ -6,6 +6,8 @@ import argparse
 import os
 import signal
 import sys
+import tempfile
+import traceback
 from collections.abc import Callable
 from pathlib import Path
 from typing import NoReturn
@@ -18,6 +20,7 @@ from simulated_line.scenario.reading import ScenarioError, load_scenario, named_
 from simulated_line.site import build_site
 from simulated_line.timeline import Timeline
 
+FAILED = 1
 WRONG_USE = 2
 NO_LINE = 3
 HIGHEST_NETWORK_PORT = 65_535
@@ -36,6 +39,11 @@ def run(arguments: list[str] | None = None) -> int:
         # Whoever read has enough. At exit Python writes what is left: to nowhere, not into the broken pipe.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except Exception:  # noqa: BLE001 - the edge of the program: a mistake of ours must be no wall of text
+        _say(
+            (f"this is a mistake in the simulated line itself; the details are in {_kept_report()}",), sys.stderr.write
+        )
+        return FAILED
     return status
 
 
@@ -145,6 +153,12 @@ def _serve(scenario: ScenarioFile, parsed: argparse.Namespace) -> int:
     finally:
         peer.close()
     return 0
+
+
+def _kept_report() -> str:
+    with tempfile.NamedTemporaryFile("w", prefix="buswalk-line-", suffix=".txt", delete=False) as file:
+        file.write(traceback.format_exc())
+        return file.name
 
 
 def _reason_words(reason: OSError) -> str:

@@ -134,7 +134,9 @@ def test_a_failure_is_the_last_line_and_a_sentence_for_people() -> None:
 
 
 def test_a_lost_port_is_told_to_machines_too() -> None:
-    ended = ran("find", "--port", "demo:adapter-unplugged", "--clock", "virtual", "--alone", "--json")
+    line = "find --port demo:adapter-unplugged --clock virtual --alone --addresses 30-40"
+
+    ended = ran(*line.split(), "--json")
 
     assert ended.kinds.index("port_gone") + 1 == ended.kinds.index("port_back")
     assert "failed" not in ended.kinds and ended.kinds[-1] == "search_ended"

@@ -1,0 +1,150 @@
+"""What a field engineer reads of a search."""
+
+from __future__ import annotations
+
+import pytest
+
+from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone
+from buswalk.cli.find_words import duration_words, event_lines, port_lines, stays_away_words
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
+from buswalk.domain.search.events import (
+    AnswersEverywhere,
+    AskedRested,
+    Doubt,
+    Found,
+    FramingNotCarried,
+    HeldStill,
+    Identity,
+    ListenedFirst,
+    SearchEnd,
+    SearchEnded,
+    SearchProgress,
+    SettingsNotCarried,
+    Unclear,
+    Verdict,
+)
+from buswalk.jobs.searching.search_words import all_asked_words
+
+EVEN = SerialSettings.of(9600, "8E1")
+NONE = SerialSettings.of(9600, "8N2")
+
+
+SILENT_OF_ITSELF = Identity()
+
+
+def found(identity: Identity = SILENT_OF_ITSELF, *doubts: Doubt) -> Found:
+    return Found(
+        server_address=37,
+        settings=NONE,
+        function=3,
+        is_refusal=False,
+        answered=2,
+        confirmations=2,
+        doubts=doubts,
+        identity=identity,
+        exchange_numbers=(1, 2, 3),
+    )
+
+
+@pytest.mark.parametrize(
+    ("event", "line"),
+    [
+        (
+            ListenedFirst(NONE, 10.0, Verdict.SILENT, 0),
+            "listened for 10 s at 9600 8N2: no client with a period under 10 s",
+        ),
+        (ListenedFirst(NONE, 10.0, Verdict.BABBLE, 3), "listened for 10 s at 9600 8N2: 3 bytes came"),
+        (HeldStill(NONE, (4,)), "bytes came that no request explains: 1 address is asked again"),
+        (HeldStill(NONE, (4, 5)), "bytes came that no request explains: 2 addresses are asked again, one by one"),
+        (
+            SettingsNotCarried(NONE),
+            "nobody follows the speed of this port: only 9600 8N2 is asked, whatever the line really runs at",
+        ),
+        (
+            FramingNotCarried((NONE, SerialSettings.of(19200, "8E1"))),
+            "this port carries speed but no framing: one framing a speed is asked (9600 8N2, 19200 8E1)",
+        ),
+        (
+            AskedRested(NONE, 1, 0.5, 130.0),
+            "nothing answered: 1 address once more at 9600 no parity, each after 0.5 s of rest, which takes 2:10 min; "
+            "some devices need it",
+        ),
+        (Unclear(9, EVEN, "damaged each time", ()), "   9  9600 8E1         unclear: damaged each time"),
+        (found(), "  37  9600 no parity   function 03"),
+        (
+            found(Identity((IdentificationObject(0, b"Example Co"), IdentificationObject(1, b"T-1")))),
+            "  37  9600 no parity   function 03   Example Co T-1",
+        ),
+        (found(Identity((), b"T-1\xff")), "  37  9600 no parity   function 03   T-1"),
+        (
+            found(SILENT_OF_ITSELF, Doubt.SECOND_ANSWER),
+            "  37  9600 no parity   function 03   "
+            "in doubt: a second answer follows: perhaps two devices at this address",
+        ),
+        (
+            AnswersEverywhere(NONE, (1, 173), 1, 0),
+            "at 9600 no parity something answers at every address (1, 173 tried, after 1 request): "
+            "one device or program that ignores the address, not 247 devices",
+        ),
+        (
+            AnswersEverywhere(NONE, (1, 173), 7, 0x0B),
+            "at 9600 no parity a gateway refuses with 0B at every address (1, 173 tried, after 7 requests): "
+            "what answers otherwise is behind it",
+        ),
+    ],
+)
+def test_each_event_is_one_line(event: LastingSearchEvent, line: str) -> None:
+    assert event_lines(event) == [line]
+
+
+def test_progress_and_the_port_have_their_own_places() -> None:
+    assert (
+        event_lines(SearchProgress(1, 2, NONE)) == event_lines(PortGone("x", 1.0)) == event_lines(PortBack(1.0)) == []
+    )
+
+
+@pytest.mark.parametrize(
+    ("devices", "asked", "head"),
+    [
+        (0, 1, "0 devices answer; 1 request in 5 s"),
+        (1, 247, "1 device answers; 247 requests in 5 s"),
+        (2, 9, "2 devices answer; 9 requests in 5 s"),
+    ],
+)
+def test_the_end_counts_and_says_what_stays_open(devices: int, asked: int, head: str) -> None:
+    lines = event_lines(SearchEnded(SearchEnd.ALL_ASKED, asked, devices, 5.0, "all was asked"))
+
+    assert lines == [head, "All was asked."]
+
+
+def test_what_a_search_can_miss_is_said() -> None:
+    """Off or cut off, of other functions, slower than the wait, or still finding the speed by itself."""
+    sentence = all_asked_words(0.060, is_restless=False, given_up=0)
+
+    for reason in ("is off or cut off", "knows neither function", "longer than 60 ms", "looks for the speed by itself"):
+        assert reason in sentence
+    assert "at 1 setting asking" in all_asked_words(0.060, is_restless=False, given_up=1)
+
+
+def test_a_lost_port_is_told_with_how_long_it_is_waited_for() -> None:
+    assert port_lines(PortGone("COM7 is gone: plug the adapter in again", 60.0), "COM7") == [
+        "COM7 is gone: plug the adapter in again; what was found so far stands, "
+        "waiting up to 60 s for it to come back (Ctrl-C ends it)"
+    ]
+    assert port_lines(PortGone("COM7 is gone", 0.0), "COM7") == []
+    assert port_lines(PortBack(12.0), "COM7") == ["COM7 is back after 12 s: the search goes on, and asks nothing twice"]
+
+
+@pytest.mark.parametrize(
+    ("found_before", "words"), [(0, "nothing was found before"), (1, "1 device found before"), (3, "3 devices found")]
+)
+def test_the_end_without_a_port_says_what_was_found(found_before: int, words: str) -> None:
+    assert words in stays_away_words("COM7 is gone", 60.0, found_before)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"), [(0.5, "0.5 s"), (8.2, "8 s"), (119.0, "119 s"), (120.0, "2:00 min"), (3725.0, "62:05 min")]
+)
+def test_durations_are_short(seconds: float, words: str) -> None:
+    assert duration_words(seconds) == words

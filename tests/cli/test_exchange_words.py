@@ -12,7 +12,11 @@ from buswalk.domain.modbus.functions.diagnose import Diagnosed, SubFunction
 from buswalk.domain.modbus.functions.get_comm_event_counter import CommEventCounter
 from buswalk.domain.modbus.functions.get_comm_event_log import CommEventLog
 from buswalk.domain.modbus.functions.mask_write_register import RegisterMasked
-from buswalk.domain.modbus.functions.read_device_identification import DeviceIdentification, IdentificationObject
+from buswalk.domain.modbus.functions.read_device_identification import (
+    DeviceIdentification,
+    IdentificationObject,
+    ReadDeviceIdentification,
+)
 from buswalk.domain.modbus.functions.read_exception_status import ExceptionStatus
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.modbus.functions.read_write_registers import RegistersReadAfterWriting
@@ -77,6 +81,19 @@ def test_every_byte_of_an_answer_is_explained() -> None:
         "00 D7              register 0 (0x0000) = 215 (0x00D7)",
         "01 C2              register 1 (0x0001) = 450 (0x01C2)",
     ]
+
+
+def test_a_long_part_is_shown_in_part_and_counted() -> None:
+    """The whole frame stands above it already."""
+    clock = JumpingClock()
+    # Two objects of identification (Application V1.1b3, 6.21), CRC by another library.
+    reply = bytes.fromhex("25 2B 0E 01 81 00 00 02 00 0A 45 78 61 6D 70 6C 65 20 43 6F 01 03 54 2D 31 C6 B5")
+    line = ReplayingLine(clock, (Lump(0.020, reply),))
+
+    lines = exchange_lines(Asker(line, clock, KeptEvents()).ask(37, ReadDeviceIdentification(), AskTiming(0.5)))
+
+    assert "             0E 01 81 00 00 02 00 0A 45 78 61 6D ...   data, 23 bytes" in lines
+    assert lines[-2:] == ["   vendor name: Example Co", "   product code: T-1"]
 
 
 def test_a_flood_is_shown_in_part_and_counted() -> None:

@@ -38,6 +38,8 @@ from buswalk.domain.modbus.outcome import (
 
 SHOWN_BYTES = 64
 """Of what is longer than a frame can be."""
+SPAN_BYTES = 12
+"""Of one part of a frame; the whole frame stands above it."""
 _MARK_WORDS = {
     LineMark.FRAMING_ERROR: "framing error",
     LineMark.PARITY_ERROR: "parity error",
@@ -217,6 +219,10 @@ def _reply_bytes(exchange: Exchange) -> bytes:
 
 
 def _span_lines(frame: bytes, spans: tuple[Span, ...]) -> list[str]:
-    return [
-        f"             {hex_bytes(frame[one.offset : one.offset + one.byte_count]):<18} {one.meaning}" for one in spans
-    ]
+    return [_span_line(frame[one.offset : one.offset + one.byte_count], one.meaning) for one in spans]
+
+
+def _span_line(data: bytes, meaning: str) -> str:
+    if len(data) <= SPAN_BYTES:
+        return f"             {hex_bytes(data):<18} {meaning}"
+    return f"             {hex_bytes(data[:SPAN_BYTES])} ...   {meaning}, {count_words(len(data), 'byte')}"

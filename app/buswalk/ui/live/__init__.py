@@ -1,0 +1,1 @@
+"""How batches of the bus process come into the window."""

@@ -1,0 +1,1 @@
+"""Pages, one folder each: presenter and view; page.py says by what the shell knows them."""

@@ -1,0 +1,1 @@
+"""Shapes of outcomes, addresses and signs, as drawing functions: vectors, any size, no font, no picture file."""

@@ -1,0 +1,1 @@
+"""Head line, rail, page area, keys: what stays whatever page is shown."""

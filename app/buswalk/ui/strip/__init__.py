@@ -1,0 +1,1 @@
+"""The live strip of the line."""

@@ -86,7 +86,8 @@ def _simulated(port: str, settings: SerialSettings, pace: Pace) -> OpenedLine:
         habits = site.adapter.habits
         if 0.0 <= timeline.now_s() - habits.unplugged_from_s < habits.back_after_s:
             raise PortError(port, PortProblem.MISSING, f"the adapter of {port} is unplugged: plug it in again")
-        line = site.open_line(port, chosen, keep_pace)
+        is_back = timeline.now_s() >= habits.unplugged_from_s + habits.back_after_s
+        line = site.open_line(habits.back_as if is_back and habits.back_as else port, chosen, keep_pace)
         line.discard()
         return line
 

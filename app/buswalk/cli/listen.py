@@ -72,6 +72,7 @@ class _ShowingLine:
         self._line = line
         self._show = show
         self._joiner = BurstJoiner(line.settings)
+        self._latency_s = line.traits.latency_s
         self.was_stopped = False
 
     @property
@@ -103,7 +104,7 @@ class _ShowingLine:
     def _read(self, until_s: float) -> Arrival | None:
         silent_from_s = self._joiner.silent_from_s
         if silent_from_s is not None:
-            arrival = self._line.read(min(until_s, silent_from_s + self.traits.latency_s))
+            arrival = self._line.read(min(until_s, silent_from_s + self._latency_s))
             if arrival is not None:
                 return self._heard(arrival)
             self.show_rest()

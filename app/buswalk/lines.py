@@ -16,7 +16,7 @@ from buswalk.wire.remembered_port import RememberedPort
 from buswalk.wire.system_clock import SystemClock
 from simulated_line.clocks import PacedClock, VirtualClock
 from simulated_line.scenario.reading import ScenarioError, load_scenario, named_scenario
-from simulated_line.site import build_site
+from simulated_line.site import SimulatedSite, build_site
 from simulated_line.timeline import Timeline
 
 DEMO = "demo:"
@@ -32,6 +32,18 @@ class Pace(Enum):
 
 
 @dataclass(frozen=True, slots=True)
+class Simulated:
+    """What only a simulated line has beside the line itself.
+
+    Attributes:
+        paced: Its clock, unless its time jumps.
+    """
+
+    site: SimulatedSite
+    paced: PacedClock | None
+
+
+@dataclass(frozen=True, slots=True)
 class OpenedLine:
     """A line with its clock.
 
@@ -43,6 +55,7 @@ class OpenedLine:
     line: Line
     clock: Clock
     open_again: Callable[[SerialSettings], Line]
+    simulated: Simulated | None = None
 
 
 class WrongScenario(Exception):
@@ -91,7 +104,9 @@ def _simulated(port: str, settings: SerialSettings, pace: Pace) -> OpenedLine:
         line.discard()
         return line
 
-    return OpenedLine(port, site.open_line(port, settings, keep_pace), clock, open_again)
+    paced = clock if isinstance(clock, PacedClock) else None
+    line = site.open_line(port, settings, keep_pace)
+    return OpenedLine(port, line, clock, open_again, Simulated(site, paced))
 
 
 def _clock(timeline: Timeline, pace: Pace) -> tuple[Clock, Callable[[], None]]:

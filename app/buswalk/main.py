@@ -10,13 +10,14 @@ from collections.abc import Sequence
 from typing import TextIO
 
 from buswalk.bus.job_runner import StopRequest
+from buswalk.bus_parts import adapter_words
 from buswalk.cli.command_line import COMMAND_WORDS, run_command
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.parts import ListedPort, Parts, ReadyLine, WrongUse
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.jobs.asking.write_guard import consents_on
 from buswalk.lines import Pace, WrongScenario, open_line
-from buswalk.wire.port_list import AdapterIdentity, list_ports
+from buswalk.wire.port_list import list_ports
 from buswalk.wire.port_options import PortOptions
 
 HELP_WORDS = ("-h", "--help", "--version")
@@ -88,14 +89,7 @@ def _open(port: str, settings: SerialSettings, *, is_virtual: bool) -> ReadyLine
 
 
 def _listed() -> tuple[ListedPort, ...]:
-    return tuple(ListedPort(one.port, one.words, _adapter_words(one.identity)) for one in list_ports())
-
-
-def _adapter_words(identity: AdapterIdentity) -> str:
-    if not identity.vendor_id:
-        return "not on USB"
-    serial_number = f" no. {identity.serial_number}" if identity.serial_number else " without serial number"
-    return f"{identity.vendor_id:04X}:{identity.product_id:04X}{serial_number}"
+    return tuple(ListedPort(one.port, one.words, adapter_words(one.identity)) for one in list_ports())
 
 
 if __name__ == "__main__":

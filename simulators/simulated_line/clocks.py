@@ -42,13 +42,28 @@ class PacedClock:
         real_now_s: Callable[[], float],
         real_sleep_s: Callable[[float], None],
     ) -> None:
-        if factor <= 0:
-            raise ValueError(f"a clock paced by {factor} never moves")
         self._timeline = timeline
-        self._factor = factor
         self._real_now_s = real_now_s
         self._real_sleep_s = real_sleep_s
-        self._real_start_s = real_now_s() - timeline.now_s() / factor
+        self._factor = 1.0
+        self._real_start_s = 0.0
+        self.set_factor(factor)
+
+    @property
+    def factor(self) -> float:
+        """How many times real speed."""
+        return self._factor
+
+    def set_factor(self, factor: float) -> None:
+        """Pass so many times as fast from now on; line time does not jump.
+
+        Raises:
+            ValueError: It is not above zero.
+        """
+        if factor <= 0:
+            raise ValueError(f"a clock paced by {factor} never moves")
+        self._factor = factor
+        self._real_start_s = self._real_now_s() - self._timeline.now_s() / factor
 
     def now_s(self) -> float:
         """Present line time."""

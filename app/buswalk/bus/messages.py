@@ -35,9 +35,14 @@ class ListPorts:
 
 @dataclass(frozen=True, slots=True)
 class StartSearch:
-    """Find which addresses and settings answer."""
+    """Find which addresses and settings answer.
+
+    Attributes:
+        goes_on: Ask nothing again that the last search on this line has asked.
+    """
 
     plan: SearchPlan
+    goes_on: bool = False
 
 
 @dataclass(frozen=True, slots=True)

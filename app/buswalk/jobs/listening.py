@@ -11,6 +11,9 @@ from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.frame_splitter import Frame, split
 from buswalk.domain.search.events import Verdict
+from buswalk.jobs.asking.asker import Asker
+
+LOOK_EVERY_S = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +49,24 @@ def listen(line: Line, clock: Clock, seconds: float) -> Iterator[ListeningEvent]
         yield Heard(arrival)
         if clock.now_s() >= until_s:
             break
+    yield _ended(line.settings, clock.now_s() - began_s, arrivals)
+
+
+def listen_with(asker: Asker, seconds: float) -> Iterator[ListeningEvent]:
+    """The same over an asker: what comes has its place in its evidence."""
+    began_s = asker.clock.now_s()
+    arrivals: list[Arrival] = []
+    while (now_s := asker.clock.now_s()) < began_s + seconds:
+        for arrival in asker.listen_until(min(began_s + seconds, now_s + LOOK_EVERY_S)):
+            arrivals.append(arrival)
+            yield Heard(arrival)
+    yield _ended(asker.settings, asker.clock.now_s() - began_s, arrivals)
+
+
+def _ended(settings: SerialSettings, seconds: float, arrivals: Sequence[Arrival]) -> ListeningEnded:
     data = b"".join(one.data for one in arrivals)
     frames = tuple(piece for piece in split(data) if isinstance(piece, Frame))
-    yield ListeningEnded(line.settings, clock.now_s() - began_s, verdict_of(arrivals), len(data), frames)
+    return ListeningEnded(settings, seconds, verdict_of(arrivals), len(data), frames)
 
 
 def verdict_of(arrivals: Sequence[Arrival]) -> Verdict:

@@ -38,6 +38,14 @@ class PortOpened:
 
 
 @dataclass(frozen=True, slots=True)
+class TraitsLearnt:
+    """The port can tell more, or less, than was known at its opening: latency, echo."""
+
+    traits: LineTraits
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class PortClosed:
     """The port was given back."""
 
@@ -132,6 +140,7 @@ class EchoTested:
 SessionEvent: TypeAlias = (
     SessionStarted
     | PortOpened
+    | TraitsLearnt
     | PortClosed
     | PortFailed
     | PortReturned

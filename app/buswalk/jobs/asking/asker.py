@@ -84,14 +84,21 @@ class AskTiming:
 
 
 class Asker:
-    """Asks one line. Numbers exchanges from 1."""
+    """Asks one line. Numbers exchanges from 1, or as it is told where a record goes on."""
 
-    def __init__(self, line: Line, clock: Clock, sink: EventSink, consents: Consents = NO_CONSENT) -> None:
+    def __init__(
+        self,
+        line: Line,
+        clock: Clock,
+        sink: EventSink,
+        consents: Consents = NO_CONSENT,
+        numbers: Iterator[int] | None = None,
+    ) -> None:
         self._line = line
         self._clock = clock
         self._sink = sink
         self._consents = consents
-        self._numbers = count(1)
+        self._numbers = count(1) if numbers is None else numbers
         self._late = LateReplies(sink)
         self._echo = line.traits.echo
         self._latency = LearntLatency()

@@ -1,0 +1,97 @@
+"""The jobs that the bus process runs. Each can be run again after the port was lost, and goes on where it was."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.search.events import SearchEvent, SearchMemory, SearchPlan
+from buswalk.domain.search.ping import Pinged, PingPlan
+from buswalk.domain.visit.session_events import EchoTested
+from buswalk.jobs.asking.asker import Asker
+from buswalk.jobs.echo_testing import echo_test
+from buswalk.jobs.listening import ListeningEvent, listen_with
+from buswalk.jobs.pinging import ping
+from buswalk.jobs.searching.evidence import Evidence
+from buswalk.jobs.searching.first_search import Search
+
+
+@dataclass(frozen=True, slots=True)
+class AskedLine:
+    """What a job works with: the asker of a line, and where its late replies and strays are collected."""
+
+    asker: Asker
+    evidence: Evidence
+
+
+class EngineJob(Protocol):
+    """A whole activity on the line."""
+
+    @property
+    def name(self) -> str:
+        """A word of the trade."""
+
+    def run(self, line: AskedLine) -> Iterator[object]:
+        """Begin, or go on after the port was lost. Raises PortError and Stopped."""
+
+
+class SearchJob:
+    """Finds which addresses and settings answer."""
+
+    name = "search"
+
+    def __init__(self, plan: SearchPlan) -> None:
+        self._plan = plan
+        self._search: Search | None = None
+
+    @property
+    def memory(self) -> SearchMemory:
+        """What has been asked and found so far."""
+        return self._plan.memory if self._search is None else self._search.memory
+
+    def run(self, line: AskedLine) -> Iterator[SearchEvent]:
+        """Begin, or go on: nothing is asked twice."""
+        if self._search is not None:
+            self._plan = replace(self._plan, memory=self._search.memory, listen_s=0.0)
+        self._search = Search(line.asker, line.evidence, self._plan)
+        return self._search.run()
+
+
+class ListenJob:
+    """Listens without sending one byte."""
+
+    name = "listen"
+
+    def __init__(self, seconds: float, settings: SerialSettings) -> None:
+        self._seconds = seconds
+        self._settings = settings
+
+    def run(self, line: AskedLine) -> Iterator[ListeningEvent]:
+        """Begin anew: what was heard before the port was lost is in the record."""
+        line.asker.use_settings(self._settings)
+        return listen_with(line.asker, self._seconds)
+
+
+class PingJob:
+    """Asks one device again and again."""
+
+    name = "ping"
+
+    def __init__(self, plan: PingPlan) -> None:
+        self._plan = plan
+
+    def run(self, line: AskedLine) -> Iterator[Pinged]:
+        """Begin, or begin again."""
+        return ping(line.asker, self._plan)
+
+
+class EchoTestJob:
+    """Finds out whether the port hears itself."""
+
+    name = "echo test"
+
+    def run(self, line: AskedLine) -> Iterator[EchoTested]:
+        """Begin."""
+        return echo_test(line.asker)

@@ -1,0 +1,142 @@
+"""Builds what the bus process is handed: this computer's ports, simulated lines, the record."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from buswalk.bus.messages import Hand, PortListed
+from buswalk.bus.parts import CannotOpen, HeldLine
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.jobs.asking.write_guard import consents_on
+from buswalk.lines import OpenedLine, Pace, Simulated, WrongScenario, open_line
+from buswalk.wire.port_list import AdapterIdentity, list_ports
+from buswalk.wire.port_options import PortOptions
+
+FASTEST = 1000.0
+
+
+class HandsOnSimulated:
+    """The hands and the time of a simulated line, as the bus process uses them."""
+
+    def __init__(self, simulated: Simulated) -> None:
+        self._site = simulated.site
+        self._paced = simulated.paced
+
+    @property
+    def devices(self) -> tuple[str, ...]:
+        """Names in the order of the cable."""
+        tables = sorted(self._site.scenario.device, key=lambda table: table.place)
+        return tuple(table.name for table in tables)
+
+    @property
+    def factor(self) -> float:
+        """How many times faster than on the wall its time passes; 1 where it jumps."""
+        return self._paced.factor if self._paced is not None else 1.0
+
+    @property
+    def is_walking(self) -> bool:
+        """Whether time passes without a job."""
+        return self._paced is not None
+
+    def set_factor(self, factor: float) -> None:
+        """Hurry its time.
+
+        Raises:
+            ValueError: It cannot be hurried so.
+        """
+        if self._paced is None:
+            raise ValueError("time on this line jumps: it cannot be hurried")
+        if not 0 < factor <= FASTEST:
+            raise ValueError(f"time passes up to {FASTEST:.0f} times as fast as on the wall, not {factor:g} times")
+        self._paced.set_factor(factor)
+
+    def use(self, hand: Hand, at: str) -> str:
+        """Do it; return what was done in words.
+
+        Raises:
+            KeyError: There is no such device.
+        """
+        hands = self._site.hands
+        match hand:
+            case Hand.UNPLUG:
+                return hands.unplug(at)
+            case Hand.PLUG_IN:
+                return hands.plug_in(at)
+            case Hand.SWAP_PAIR:
+                return hands.swap_pair(at)
+            case Hand.POWER_CYCLE:
+                return hands.power_cycle(at)
+            case Hand.PLANT_ON:
+                return hands.plant_on()
+            case Hand.PLANT_OFF:
+                return hands.plant_off()
+            case Hand.ON_BATTERY:
+                return hands.on_battery()
+
+
+@dataclass(frozen=True, slots=True)
+class OpensHeldLines:
+    """Opens a port text for the bus process."""
+
+    pace: Pace
+
+    def __call__(self, port: str, settings: SerialSettings) -> HeldLine:
+        """Open it.
+
+        Raises:
+            PortError: The port cannot be had.
+            CannotOpen: The scenario cannot be used.
+        """
+        try:
+            opened = open_line(port, settings, PortOptions(), self.pace)
+        except WrongScenario as error:
+            raise CannotOpen("; ".join(error.problems)) from error
+        return _held(opened)
+
+
+def listed_ports() -> tuple[PortListed, ...]:
+    """Return the ports of this computer, in words."""
+    return tuple(PortListed(one.port, one.words, adapter_words(one.identity)) for one in list_ports())
+
+
+def adapter_words(identity: AdapterIdentity) -> str:
+    """Return which adapter a port is."""
+    if not identity.vendor_id:
+        return "not on USB"
+    serial_number = f" no. {identity.serial_number}" if identity.serial_number else " without serial number"
+    return f"{identity.vendor_id:04X}:{identity.product_id:04X}{serial_number}"
+
+
+def wall_words(wall_s: float) -> str:
+    """Return a time of the computer's clock as ISO 8601 with the offset of its zone."""
+    return datetime.fromtimestamp(wall_s, UTC).astimezone().isoformat(timespec="milliseconds")
+
+
+def _held(opened: OpenedLine) -> HeldLine:
+    simulated = opened.simulated
+    return HeldLine(
+        port=opened.port,
+        adapter=_adapter_of(opened.port, simulated),
+        record_name=simulated.site.scenario.name if simulated is not None else opened.port,
+        line=opened.line,
+        clock=opened.clock,
+        consents=consents_on(opened.line.traits),
+        open_again=opened.open_again,
+        simulated=HandsOnSimulated(simulated) if simulated is not None else None,
+        planned=_planned(simulated) if simulated is not None else (),
+    )
+
+
+def _adapter_of(port: str, simulated: Simulated | None) -> str:
+    if simulated is not None:
+        return "simulated adapter"
+    return next((adapter_words(one.identity) for one in list_ports() if one.port == port), "network or pseudo terminal")
+
+
+def _planned(simulated: Simulated) -> tuple[PlannedDevice, ...]:
+    planned = sorted(simulated.site.scenario.planned, key=lambda table: table.place)
+    return tuple(
+        PlannedDevice(place, table.address, table.name, table.settings) for place, table in enumerate(planned, start=1)
+    )

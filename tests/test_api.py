@@ -9,10 +9,10 @@ import pytest
 
 from buswalk import api
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening_events import ListeningEnded
 from buswalk.domain.modbus.functions.write_single_register import WriteSingleRegister
 from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
 from buswalk.domain.search.events import SearchEnded
-from buswalk.jobs.listening import ListeningEnded
 
 README = Path(__file__).resolve().parents[1] / "README.md"
 

@@ -38,6 +38,7 @@ from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.port_error import PortError
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LineEvent
+from buswalk.domain.listening_events import ListeningEvent
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.modbus.functions.read_input_registers import ReadInputRegisters
@@ -46,7 +47,6 @@ from buswalk.domain.search.events import Found, SearchEvent, SearchPlan
 from buswalk.domain.search.prior import asked_as, usual_settings
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.asking.write_guard import GuardRefusal, consents_on
-from buswalk.jobs.listening import ListeningEvent
 from buswalk.jobs.listening import listen as listening
 from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.first_search import search

@@ -9,20 +9,20 @@ from typing import Any, get_args
 
 import pytest
 
-from buswalk.bus.event_json import snake_case
 from buswalk.bus.lasting_search import PortBack, PortGone
 from buswalk.cli import command_line
 from buswalk.cli.find import PlannedSilent
 from buswalk.cli.parts import ListedPort
+from buswalk.domain.event_json import snake_case
 from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line_events import ExchangeDone, LateReply, StrayArrival
+from buswalk.domain.listening_events import ListeningEvent
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
 from buswalk.domain.modbus.frame_splitter import Frame
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
 from buswalk.domain.modbus.outcome import Outcome
 from buswalk.domain.search.events import Identity, SearchEvent
-from buswalk.jobs.listening import ListeningEvent
 from tests.fakes.command_in_process import ran
 
 DOCUMENT = Path(command_line.__file__).with_name("json_lines.md")

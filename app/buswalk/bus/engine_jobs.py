@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening_events import ListeningEvent
 from buswalk.domain.search.events import SearchEvent, SearchMemory, SearchPlan
 from buswalk.domain.search.ping import Pinged, PingPlan
 from buswalk.domain.visit.session_events import EchoTested
 from buswalk.jobs.asking.asker import Asker
 from buswalk.jobs.echo_testing import echo_test
-from buswalk.jobs.listening import ListeningEvent, listen_with
+from buswalk.jobs.listening import listen_with
 from buswalk.jobs.pinging import ping
 from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.first_search import Search

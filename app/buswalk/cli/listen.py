@@ -18,9 +18,10 @@ from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening_events import ListeningEnded
 from buswalk.domain.search.events import Verdict
 from buswalk.jobs.asking.asker import Stopped
-from buswalk.jobs.listening import ListeningEnded, listen
+from buswalk.jobs.listening import listen
 
 WORDS = "listen without sending one byte"
 DEFAULT_SECONDS = 10.0

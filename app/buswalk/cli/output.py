@@ -6,9 +6,9 @@ import errno
 import json
 from typing import TextIO
 
-from buswalk.bus.event_json import SCHEMA, event_json
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.parts import Failed
+from buswalk.domain.event_json import SCHEMA, event_json
 
 READER_GONE = (errno.EPIPE, errno.EINVAL)
 """Whoever read our output has ended. Windows says invalid argument (from memory, not tried there)."""

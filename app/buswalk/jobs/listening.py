@@ -3,38 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import TypeAlias
 
 from buswalk.domain.line.arrival import Arrival, ByteMark, LineMark
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening_events import Heard, ListeningEnded, ListeningEvent
 from buswalk.domain.modbus.frame_splitter import Frame, split
 from buswalk.domain.search.events import Verdict
 from buswalk.jobs.asking.asker import Asker
 
 LOOK_EVERY_S = 0.5
-
-
-@dataclass(frozen=True, slots=True)
-class Heard:
-    """Something came."""
-
-    arrival: Arrival
-
-
-@dataclass(frozen=True, slots=True)
-class ListeningEnded:
-    """What it amounts to."""
-
-    settings: SerialSettings
-    seconds: float
-    verdict: Verdict
-    byte_count: int
-    frames: tuple[Frame, ...]
-
-
-ListeningEvent: TypeAlias = Heard | ListeningEnded
 
 
 def listen(line: Line, clock: Clock, seconds: float) -> Iterator[ListeningEvent]:

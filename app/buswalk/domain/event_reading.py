@@ -1,0 +1,134 @@
+"""Turns the JSON of an event back into the event, by the types of its fields; `event_json` is the other way.
+
+What this program does not know, such as an event of a newer version, is told by `UnreadableEvent`, not guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from enum import Enum, Flag
+from functools import cache
+from types import NoneType, UnionType
+from typing import Any, Union, get_args, get_origin, get_type_hints
+
+from buswalk.domain.event_json import Json, snake_case
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.line_events import LineEvent
+from buswalk.domain.listening_events import ListeningEvent
+from buswalk.domain.modbus.functions.table import FUNCTIONS
+from buswalk.domain.modbus.request import Reply, Request
+from buswalk.domain.search.events import SearchEvent
+from buswalk.domain.search.ping import Pinged
+from buswalk.domain.visit.session_events import SessionEvent
+
+EVENT_KINDS: dict[str, type] = {
+    snake_case(one.__name__): one
+    for one in (
+        *get_args(SessionEvent),
+        *get_args(LineEvent),
+        *get_args(SearchEvent),
+        *get_args(ListeningEvent),
+        Pinged,
+    )
+}
+"""Every event that can be read back."""
+
+
+class UnreadableEvent(ValueError):
+    """JSON that is no event of this version."""
+
+
+def event_from(kind: str, values: Mapping[str, Json]) -> object:
+    """Return the event of this kind. Times are as exact as its JSON: to the nanosecond.
+
+    Raises:
+        UnreadableEvent: The kind is not known, or the values are not its.
+    """
+    of_kind = EVENT_KINDS.get(kind)
+    if of_kind is None:
+        raise UnreadableEvent(f"'{kind}' is no event that this version knows")
+    return value_from(of_kind, values)
+
+
+def value_from(hint: object, value: object) -> Any:
+    """Return a part of an event from its JSON, given its type.
+
+    Raises:
+        UnreadableEvent: The JSON is not of this type.
+    """
+    try:
+        return _value(hint, value)
+    except (ValueError, KeyError, TypeError, AttributeError) as reason:
+        raise UnreadableEvent(f"{value!r} is not what {hint} looks like") from reason
+
+
+def _value(hint: object, value: Any) -> Any:
+    if hint in _OPEN_TYPES:
+        return _dataclass(_open_kinds(hint)[value["kind"]], value)
+    origin = get_origin(hint)
+    if origin in (Union, UnionType):
+        return _one_of(get_args(hint), value)
+    if origin in (tuple, frozenset):
+        return origin(_value(get_args(hint)[0], one) for one in value)
+    assert isinstance(hint, type), f"events hold no {hint}"
+    return _plain(hint, value)
+
+
+def _plain(hint: type, value: Any) -> Any:
+    if hint is SerialSettings:
+        baud, framing = value.split()
+        return SerialSettings.of(int(baud), framing)
+    if issubclass(hint, Flag):
+        joined = hint(0)
+        for name in value:
+            joined |= hint[name.upper()]
+        return joined
+    if issubclass(hint, Enum):
+        return hint(value)
+    if is_dataclass(hint):
+        return _dataclass(hint, value)
+    if hint is bytes:
+        return bytes.fromhex(value)
+    if hint is float and not isinstance(value, bool):
+        return float(value)
+    if type(value) is not hint:
+        raise TypeError(f"{value!r} is no {hint.__name__}")
+    return value
+
+
+def _dataclass(hint: type, values: Mapping[str, Any]) -> Any:
+    hints = _hints(hint)
+    return hint(**{one.name: _value(hints[one.name], values[one.name]) for one in fields(hint)})
+
+
+def _one_of(hints: tuple[Any, ...], value: Any) -> Any:
+    if value is None and NoneType in hints:
+        return None
+    present = [one for one in hints if one is not NoneType]
+    if len(present) == 1:
+        return _value(present[0], value)
+    return _dataclass(next(one for one in present if snake_case(one.__name__) == value["kind"]), value)
+
+
+@cache
+def _hints(hint: type) -> dict[str, Any]:
+    return get_type_hints(hint)
+
+
+_OPEN_TYPES = (Request, Reply)
+"""Types whose members stand in the table of function codes."""
+
+
+@cache
+def _open_kinds(hint: object) -> dict[str, type]:
+    """Return the requests, or the replies, of all function codes by their kind."""
+    requests = [get_type_hints(row.parse_request)["return"] for row in FUNCTIONS]
+    if hint is Request:
+        return _by_kind(requests)
+    return _by_kind([get_type_hints(one.parse_reply)["return"] for one in requests])
+
+
+def _by_kind(types: list[Any]) -> dict[str, type]:
+    members = [member for one in types for member in (get_args(one) or (one,))]
+    return {snake_case(member.__name__): member for member in members}

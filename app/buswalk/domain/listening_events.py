@@ -1,0 +1,32 @@
+"""What listening without sending says. Frozen: once said, never changed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from buswalk.domain.line.arrival import Arrival
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.modbus.frame_splitter import Frame
+from buswalk.domain.search.events import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """Something came."""
+
+    arrival: Arrival
+
+
+@dataclass(frozen=True, slots=True)
+class ListeningEnded:
+    """What it amounts to."""
+
+    settings: SerialSettings
+    seconds: float
+    verdict: Verdict
+    byte_count: int
+    frames: tuple[Frame, ...]
+
+
+ListeningEvent: TypeAlias = Heard | ListeningEnded

@@ -1,0 +1,48 @@
+"""A bus process whose record is in memory and whose line is simulated: for tests of what happens between processes."""
+
+from __future__ import annotations
+
+import time
+from contextlib import nullcontext
+from multiprocessing.connection import Connection
+
+from buswalk.bus.bus_process import run_bus_process
+from buswalk.bus.parts import EngineParts
+from buswalk.bus_parts import OpensHeldLines, listed_ports, wall_words
+from buswalk.domain.visit.recorder import Recorder
+from buswalk.domain.visit.session_events import SessionStarted
+from buswalk.lines import Pace
+from buswalk.wire.system_clock import SystemClock
+from tests.fakes.kept_record import KeptRecord
+
+
+def run_paced(commands: Connection, stops: Connection, stream: Connection) -> None:
+    """Serve with simulated time that walks."""
+    run_bus_process(commands, stops, stream, lambda: _parts(Pace.PACED))
+
+
+def run_virtual(commands: Connection, stops: Connection, stream: Connection) -> None:
+    """Serve with simulated time that jumps."""
+    run_bus_process(commands, stops, stream, lambda: _parts(Pace.VIRTUAL))
+
+
+def die_at_once(commands: Connection, stops: Connection, stream: Connection) -> None:
+    """A process that cannot live."""
+
+
+def _parts(pace: Pace) -> EngineParts:
+    return EngineParts(
+        open_line=OpensHeldLines(pace),
+        list_ports=listed_ports,
+        open_recorder=_open_recorder,
+        keep_recording_as=lambda _recorder, _name: None,
+        stay_awake=nullcontext,
+        line_clock=SystemClock,
+        wall_now_s=time.time,
+        wall_words=wall_words,
+        program="buswalk test",
+    )
+
+
+def _open_recorder(name: str, started: SessionStarted) -> Recorder:
+    return KeptRecord(name, started)

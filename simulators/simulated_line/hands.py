@@ -12,33 +12,31 @@ OFF_FOR_S = 3.0
 
 
 class Hands:
-    """Acts on the devices of one site, by name.
+    """Acts on the devices of one site, by name; also on those behind the second port of a controller.
 
-    Each raises KeyError for a name that is not on the line.
+    Each raises KeyError for a name that is not there.
     """
 
-    def __init__(self, segment: Segment, devices: Mapping[str, Device], adapter_name: str) -> None:
+    def __init__(self, segment: Segment, devices: Mapping[str, Device], pairs: Mapping[str, Segment]) -> None:
         self._segment = segment
         self._devices = devices
-        self._adapter_name = adapter_name
+        self._pairs = pairs
 
     def swap_pair(self, at: str) -> str:
         """Exchange the two wires at a device, or at the adapter."""
-        if at != self._adapter_name:
-            _ = self._devices[at]
-        state = "exchanged" if self._segment.swap(at) else "as they were"
+        state = "exchanged" if self._pairs[at].swap(at) else "as they were"
         return f"the two wires at {at} are {state}"
 
     def unplug(self, device: str) -> str:
         """Take a device off the pair."""
         _ = self._devices[device]
-        self._segment.plug(device, is_in=False)
+        self._pairs[device].plug(device, is_in=False)
         return f"{device} is unplugged from the pair"
 
     def plug_in(self, device: str) -> str:
         """Join it again."""
         _ = self._devices[device]
-        self._segment.plug(device, is_in=True)
+        self._pairs[device].plug(device, is_in=True)
         return f"{device} is plugged in again"
 
     def power_cycle(self, device: str) -> str:
@@ -57,6 +55,11 @@ class Hands:
         """Take the laptop off its charger."""
         self._segment.set_battery(is_on=True)
         return "the laptop runs on its battery"
+
+    def on_charger(self) -> str:
+        """Put it on its charger again."""
+        self._segment.set_battery(is_on=False)
+        return "the laptop runs on its charger"
 
     def plant_on(self) -> str:
         """Let the plant run that makes noise."""

@@ -26,6 +26,7 @@ class AdapterHabits:
         supplies_bias: While it is plugged in, the line is biased.
         unplugged_from_s: When its plug is pulled; infinity for never.
         back_after_s: How long until it is back, under `back_as` if that is given; infinity for never.
+        busy_until_s: Until then another program holds the port; infinity for always.
         reader_stall_s: The computer reads late by up to this much; drawn evenly from 0.
     """
 
@@ -45,6 +46,7 @@ class AdapterHabits:
     unplugged_from_s: float = float("inf")
     back_after_s: float = float("inf")
     back_as: str = ""
+    busy_until_s: float = 0.0
     reader_stall_s: float = 0.0
 
     def __post_init__(self) -> None:

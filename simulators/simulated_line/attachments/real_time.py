@@ -5,25 +5,30 @@ from __future__ import annotations
 import select
 import time
 
+from buswalk.domain.line.port_error import PortError
+from simulated_line.adapter.line import SimulatedLine
 from simulated_line.attachments.framing_choice import framing_for
 from simulated_line.attachments.peer import Act, Apply, ApplySpeed, Peer, PurgeReceived, PurgeWaiting, Send
 from simulated_line.site import SimulatedSite
 
 LONGEST_WAIT_S = 0.05
+FIRST_NAME = "attached"
 
 
 class RealTimeSite:
-    """One site on the system clock, factor 1."""
+    """One site on the system clock, factor 1.
+
+    While its adapter is away, or held by another program, the line is dead: what the peer sends goes nowhere.
+    """
 
     def __init__(self, site: SimulatedSite, peer: Peer) -> None:
         self._site = site
         self._peer = peer
-        self._line = site.open_line("attached", peer.settings(), keep_pace=lambda: None)
-        if not peer.carries_framing:
-            site.adapter.follow_framing()
-            self._line.apply(framing_for(site, peer.settings().baud_rate, b""))
+        self._line: SimulatedLine | None = None
         self._start_s = time.perf_counter()
         self._is_ended = False
+        if not peer.carries_framing:
+            site.adapter.follow_framing()
 
     def end(self) -> None:
         """Make `run` return soon; safe in a signal handler."""
@@ -40,37 +45,52 @@ class RealTimeSite:
         wait_s = min(longest_wait_s, max(0.0, self._next_s() - now_s))
         select.select(self._peer.descriptors(), [], [], wait_s)
         acts = self._peer.acts()
-        self._deliver()
-        for act in acts:
-            self._do(act)
-        self._deliver()
+        self._site.timeline.run_until(self._now_s())
+        try:
+            line = self._joined()
+            self._deliver(line)
+            for act in acts:
+                self._do(line, act)
+            self._deliver(line)
+        except PortError:
+            self._line = None
 
-    def _do(self, act: Act) -> None:
+    def _joined(self) -> SimulatedLine:
+        """Return the line, opened again if its adapter was away."""
+        if self._line is None:
+            name = next(iter(self._site.port.listed()), FIRST_NAME)
+            settings = self._peer.settings()
+            self._line = self._site.open_line(name, settings, keep_pace=lambda: None)
+            if not self._peer.carries_framing:
+                self._line.apply(framing_for(self._site, settings.baud_rate, b""))
+        return self._line
+
+    def _do(self, line: SimulatedLine, act: Act) -> None:
         match act:
             case Send(data):
-                self._send(data)
+                self._send(line, data)
             case Apply(settings):
-                self._line.apply(settings)
+                line.apply(settings)
             case ApplySpeed(baud_rate):
-                self._apply_speed(baud_rate)
+                self._apply_speed(line, baud_rate)
             case PurgeReceived():
-                self._line.discard()
+                line.discard()
                 self._site.adapter.purge_received()
             case PurgeWaiting():
                 self._site.adapter.purge_waiting()
 
-    def _send(self, data: bytes) -> None:
+    def _send(self, line: SimulatedLine, data: bytes) -> None:
         if not self._peer.carries_framing and not self._site.adapter.is_sending:
-            self._line.apply(framing_for(self._site, self._line.settings.baud_rate, data))
-        self._line.write(data)
+            line.apply(framing_for(self._site, line.settings.baud_rate, data))
+        line.write(data)
 
-    def _apply_speed(self, baud_rate: int) -> None:
-        if baud_rate != self._line.settings.baud_rate:
-            self._line.apply(framing_for(self._site, baud_rate, b""))
+    def _apply_speed(self, line: SimulatedLine, baud_rate: int) -> None:
+        if baud_rate != line.settings.baud_rate:
+            line.apply(framing_for(self._site, baud_rate, b""))
 
-    def _deliver(self) -> None:
+    def _deliver(self, line: SimulatedLine) -> None:
         self._site.timeline.run_until(self._now_s())
-        for arrival in self._line.discard():
+        for arrival in line.discard():
             self._peer.deliver(arrival.data, arrival.marks)
 
     def _next_s(self) -> float:

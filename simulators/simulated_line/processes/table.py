@@ -17,6 +17,7 @@ PROCESSES: dict[str, tuple[Callable[[float], float], float]] = {
     "soil_moisture": (greenhouse.soil_moisture_percent, 0.05),
     "fan_speed": (greenhouse.fan_speed_percent, 0.2),
     "heat_energy": (greenhouse.heat_energy_wh, 0.0),
+    "pulse_count": (greenhouse.pulse_count, 0.0),
     "flow_temperature": (greenhouse.flow_temperature_c, 0.1),
     "water_temperature": (hall.water_temperature_c, 0.02),
     "hall_temperature": (hall.hall_temperature_c, 0.05),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import struct
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from simulated_line.adapter.adapter_habits import AdapterHabits
 from simulated_line.pair.line_habits import (
@@ -22,12 +22,15 @@ from simulated_line.scenario.model import (
     DeviceTable,
     HabitsTable,
     LineTable,
+    MemoryTable,
     OpenTable,
+    SecondPortTable,
     TypeFile,
     WindowTable,
 )
-from simulated_line.servers.device_habits import DeviceHabits, Disobedience, Turnaround
+from simulated_line.servers.device_habits import DeviceHabits, Disobedience, LossReaction, Memory, Turnaround
 from simulated_line.servers.register_map import RegisterMap, Value
+from simulated_line.servers.second_port import Mirrored, PortHabits
 
 LONGEST_STORY_S = 4 * 3600.0
 
@@ -82,7 +85,7 @@ def adapter_habits_of(table: AdapterTable) -> AdapterHabits:
 
 def device_habits_of(device: DeviceTable, type_file: TypeFile) -> DeviceHabits:
     """Return the habits of one device: those of its type, with what the scenario sets put over them."""
-    table = _merged(type_file.habits, device.habits)
+    table = habits_of(device, type_file)
     law = table.turnaround
     return DeviceHabits(
         settings=device.settings,
@@ -107,26 +110,59 @@ def device_habits_of(device: DeviceTable, type_file: TypeFile) -> DeviceHabits:
         address_register=table.address_register,
         busy_until_s=table.busy_until_s,
         busy_code=table.busy_code,
-        loss_timer_s=table.loss_timer_s,
+        save_register=table.save_register,
+        memory=_memory_of(table.memory),
+        loss=_loss_of(table),
         speaks_ascii=table.speaks_ascii,
         disobedience=Disobedience(**table.disobedience.model_dump()),
     )
 
 
-def _merged(of_type: HabitsTable, of_device: HabitsTable | None) -> HabitsTable:
-    if of_device is None:
-        return of_type
-    return of_type.model_copy(update={name: getattr(of_device, name) for name in of_device.model_fields_set})
+def habits_of(device: DeviceTable, type_file: TypeFile) -> HabitsTable:
+    """Return the habits of the type with those of the device put over them."""
+    if device.habits is None:
+        return type_file.habits
+    return type_file.habits.model_copy(
+        update={name: getattr(device.habits, name) for name in device.habits.model_fields_set}
+    )
 
 
-def registers_of(type_file: TypeFile, seed: int, owner: str) -> RegisterMap:
-    """Return the tables of one device of a type."""
-    registers = RegisterMap()
-    for cell in type_file.cell:
-        registers.put(cell.table, cell.address, *_values(cell, seed, owner))
+def _memory_of(table: MemoryTable) -> Memory:
+    return Memory(
+        frozenset(table.wearing),
+        frozenset(table.volatile),
+        table.counter_at,
+        table.life_writes,
+        table.written_before,
+    )
+
+
+def _loss_of(table: HabitsTable) -> LossReaction:
+    values = tuple(
+        (one.table, one.address + offset, word) for one in table.safe_values for offset, word in enumerate(one.words)
+    )
+    return LossReaction(table.loss_timer_s, values, table.loss_recovery)
+
+
+def registers_of(cells: Sequence[CellTable], habits: HabitsTable, seed: int, owner: str) -> RegisterMap:
+    """Return the tables of one device; a shifted map lies that many addresses higher than the list says."""
+    registers = RegisterMap(frozen_from_s=habits.frozen_from_s)
+    for cell in cells:
+        at = cell.address + habits.map_shift
+        registers.put(cell.table, at, *_values(cell, seed, owner))
         if cell.clear_on_read:
-            registers.clear_on_read.add((cell.table, cell.address))
+            registers.clear_on_read.add((cell.table, at))
     return registers
+
+
+def second_port_of(table: SecondPortTable) -> tuple[PortHabits, tuple[Mirrored, ...]]:
+    """Return how a second port asks, and what it shows."""
+    habits = PortHabits(table.settings, table.period_s, table.timeout_s, table.when_lost, table.shown_after_s)
+    mirrored = tuple(
+        Mirrored(one.address, one.table, one.register_address, one.quantity, one.shown_in, one.shown_at, one.age_at)
+        for one in table.behind
+    )
+    return habits, mirrored
 
 
 def _values(cell: CellTable, seed: int, owner: str) -> list[Value]:

@@ -2,24 +2,50 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
+from itertools import pairwise
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from buswalk.domain.line.line_traits import MarkReporting
 from buswalk.domain.line.serial_settings import SerialSettings
 from simulated_line.pair.line_habits import HeldLevel, OverlapRule
-from simulated_line.servers.device_habits import GapCountsFrom, GapReaction, Refusal, WriteEffect
+from simulated_line.processes.table import PROCESSES
+from simulated_line.servers.device_habits import GapCountsFrom, GapReaction, LossRecovery, Refusal, WriteEffect
 from simulated_line.servers.register_map import Table
+from simulated_line.servers.second_port import WhenLost
 
 
 def _settings(value: object) -> SerialSettings:
+    if isinstance(value, SerialSettings):
+        return value
     if not isinstance(value, str) or len(value.split()) != 2 or not value.split()[0].isdigit():
         raise ValueError("write speed and framing, such as '9600 8N1'")
     speed, framing = value.split()
     return SerialSettings.of(int(speed), framing)
 
 
+def _hex(value: object) -> object:
+    if not isinstance(value, str):
+        return value
+    try:
+        is_right = bool(bytes.fromhex(value))
+    except ValueError:
+        is_right = False
+    if not is_right:
+        raise ValueError("write bytes in hex, such as '25 03 00 00'")
+    return value
+
+
+def _process(value: object) -> object:
+    if isinstance(value, str) and value and value not in PROCESSES:
+        near = get_close_matches(value, PROCESSES, 1)
+        raise ValueError(f"did you mean '{near[0]}'?" if near else f"choose one of {', '.join(sorted(PROCESSES))}")
+    return value
+
+
+Hex = Annotated[str, BeforeValidator(_hex)]
 Settings = Annotated[SerialSettings, BeforeValidator(_settings)]
 Share = Annotated[float, Field(ge=0, le=1)]
 Seconds = Annotated[float, Field(ge=0)]
@@ -48,6 +74,12 @@ class WindowTable(Strict):
 
     from_s: Seconds = 0.0
     until_s: Seconds = float("inf")
+
+    @model_validator(mode="after")
+    def _ends_after_it_begins(self) -> WindowTable:
+        if self.until_s < self.from_s:
+            raise ValueError("a window ends after it begins")
+        return self
 
 
 class GlitchTable(Strict):
@@ -84,6 +116,12 @@ class OpenTable(Strict):
     windows: list[WindowTable] = [WindowTable()]
     on_s: Seconds = 0.0
     off_s: Seconds = 0.0
+
+    @model_validator(mode="after")
+    def _is_in_order(self) -> OpenTable:
+        if any(latter.from_s < former.until_s for former, latter in pairwise(self.windows)):
+            raise ValueError("windows come one after the other, in order of time")
+        return self
 
 
 class WeakTable(Strict):
@@ -126,6 +164,7 @@ class AdapterTable(Strict):
     unplugged_from_s: Seconds = float("inf")
     back_after_s: Seconds = float("inf")
     back_as: str = ""
+    busy_until_s: Seconds = 0.0
     reader_stall_s: Seconds = 0.0
 
 
@@ -150,6 +189,31 @@ class DisobedienceTable(Strict):
     reply_ends_after: Annotated[int, Field(ge=0)] = 0
     confused_s: Seconds = 0.0
     drops_reply_when_others_talk: bool = False
+
+
+class SafeTable(Strict):
+    """Values that a device takes when nobody asks it any more."""
+
+    table: Annotated[Table, _by_value(Table)]
+    address: Annotated[int, Field(ge=0, le=65535)]
+    words: Annotated[list[Annotated[int, Field(ge=0, le=65535)]], Field(min_length=1)]
+
+
+class MemoryTable(Strict):
+    """Where written holding registers are kept, and how often some of them may be."""
+
+    wearing: list[int] = []
+    volatile: list[int] = []
+    counter_at: Annotated[int, Field(ge=-1, le=65534)] = -1
+    life_writes: Annotated[int, Field(ge=0)] = 0
+    written_before: Annotated[int, Field(ge=0)] = 0
+
+    @model_validator(mode="after")
+    def _is_kept_once(self) -> MemoryTable:
+        both = sorted(set(self.wearing) & set(self.volatile))
+        if both:
+            raise ValueError(f"register {both[0]} is kept in memory that wears or is volatile, not both")
+        return self
 
 
 class HabitsTable(Strict):
@@ -178,7 +242,13 @@ class HabitsTable(Strict):
     address_register: int = -1
     busy_until_s: Seconds = 0.0
     busy_code: int = 0x06
+    save_register: int = -1
+    memory: MemoryTable = MemoryTable()
     loss_timer_s: Seconds = 0.0
+    safe_values: list[SafeTable] = []
+    loss_recovery: Annotated[LossRecovery, _by_value(LossRecovery)] = LossRecovery.WHEN_ASKED
+    map_shift: Annotated[int, Field(ge=-65535, le=65535)] = 0
+    frozen_from_s: Seconds = float("inf")
     speaks_ascii: bool = False
     disobedience: DisobedienceTable = DisobedienceTable()
 
@@ -190,7 +260,7 @@ class CellTable(Strict):
     address: Annotated[int, Field(ge=0, le=65535)]
     words: list[Annotated[int, Field(ge=0, le=65535)]] = []
     text: str = ""
-    process: str = ""
+    process: Annotated[str, BeforeValidator(_process)] = ""
     scale: float = 1.0
     kind: Literal[
         "int16", "float_high_first", "float_low_first", "float_bytes_exchanged", "uint32_low_first", "uint32_high_first"
@@ -208,6 +278,32 @@ class TypeFile(Strict):
     server_id: str = ""
 
 
+class BehindTable(Strict):
+    """[[device.second_port.behind]]: a device on the second port, and where its registers are shown."""
+
+    name: str
+    type: str
+    address: Address
+    powered: bool = True
+    table: Annotated[Table, _by_value(Table)] = Table.INPUT_REGISTERS
+    register_address: Annotated[int, Field(ge=0, le=65535)] = 0
+    quantity: Annotated[int, Field(ge=1, le=125)] = 1
+    shown_in: Annotated[Table, _by_value(Table)] = Table.HOLDING_REGISTERS
+    shown_at: Annotated[int, Field(ge=0, le=65535)]
+    age_at: Annotated[int, Field(ge=-1, le=65535)] = -1
+
+
+class SecondPortTable(Strict):
+    """[device.second_port]: a pair of its own, on which the device is the client."""
+
+    settings: Settings
+    period_s: Annotated[float, Field(gt=0)] = 1.0
+    timeout_s: Annotated[float, Field(gt=0)] = 0.2
+    when_lost: Annotated[WhenLost, _by_value(WhenLost)] = WhenLost.KEEPS
+    shown_after_s: Seconds = 0.0
+    behind: Annotated[list[BehindTable], Field(min_length=1)]
+
+
 class DeviceTable(Strict):
     """[[device]]: one server on the line."""
 
@@ -222,6 +318,8 @@ class DeviceTable(Strict):
     is_swapped: bool = False
     strength: Annotated[float, Field(gt=0)] = 1.0
     habits: HabitsTable | None = None
+    cell: list[CellTable] = []
+    second_port: SecondPortTable | None = None
 
 
 class ClientTable(Strict):
@@ -229,9 +327,15 @@ class ClientTable(Strict):
 
     name: str
     settings: Settings
-    requests: Annotated[list[str], Field(min_length=1)]
+    requests: Annotated[list[Hex], Field(min_length=1)]
     period_s: Annotated[float, Field(gt=0)]
     spacing_s: Annotated[float, Field(gt=0)] = 0.1
+
+    @model_validator(mode="after")
+    def _fits_its_period(self) -> ClientTable:
+        if self.period_s < self.spacing_s * len(self.requests):
+            raise ValueError("the requests with their spacing do not fit into the period")
+        return self
 
 
 class ChatterTable(Strict):
@@ -239,7 +343,7 @@ class ChatterTable(Strict):
 
     name: str
     settings: Settings
-    data: str
+    data: Hex
     period_s: Annotated[float, Field(gt=0)]
 
 

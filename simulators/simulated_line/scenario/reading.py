@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from difflib import get_close_matches
 from functools import lru_cache
 from pathlib import Path
@@ -11,7 +12,8 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from buswalk.located_toml import LocatedToml, TomlProblem, read_located_toml
-from simulated_line.scenario.model import ScenarioFile, TypeFile
+from simulated_line.scenario.building import habits_of, registers_of
+from simulated_line.scenario.model import BehindTable, DeviceTable, ScenarioFile, TypeFile
 from simulated_line.shipped_files import scenario_folder
 
 FileModel = TypeVar("FileModel", bound=BaseModel)
@@ -56,6 +58,8 @@ def load_scenario(path: Path) -> ScenarioFile:
     """
     located, scenario = _load(path, ScenarioFile)
     problems = [*_double_names(located, scenario), *_unknown_types(located, scenario)]
+    if not problems:
+        problems = _missing_registers(located, scenario)
     if problems:
         raise ScenarioError(tuple(problems))
     return scenario
@@ -122,12 +126,21 @@ def _table_of(annotation: object) -> type[BaseModel] | None:
     return None
 
 
+def _named(scenario: ScenarioFile) -> Iterator[tuple[tuple[str | int, ...], DeviceTable | BehindTable]]:
+    """Yield every device with its path in the file, those behind a second port too."""
+    for index, device in enumerate(scenario.device):
+        yield ("device", index), device
+        behind = device.second_port.behind if device.second_port is not None else []
+        for inner, one in enumerate(behind):
+            yield ("device", index, "second_port", "behind", inner), one
+
+
 def _double_names(located: LocatedToml, scenario: ScenarioFile) -> list[str]:
     seen: set[str] = set()
     problems: list[str] = []
-    for index, device in enumerate(scenario.device):
+    for path, device in _named(scenario):
         if device.name in seen:
-            where = located.place_of(("device", index, "name"))
+            where = located.place_of((*path, "name"))
             problems.append(f"{where}: two devices are called '{device.name}': give one another name")
         seen.add(device.name)
     return problems
@@ -136,10 +149,25 @@ def _double_names(located: LocatedToml, scenario: ScenarioFile) -> list[str]:
 def _unknown_types(located: LocatedToml, scenario: ScenarioFile) -> list[str]:
     known = type_names()
     problems: list[str] = []
-    for index, device in enumerate(scenario.device):
+    for path, device in _named(scenario):
         if device.type not in known:
             near = get_close_matches(device.type, known, 1)
             hint = f"did you mean '{near[0]}'?" if near else f"choose one of {', '.join(known)}"
-            where = located.place_of(("device", index, "type"))
+            where = located.place_of((*path, "type"))
             problems.append(f"{where}: no device type is called '{device.type}': {hint}")
+    return problems
+
+
+def _missing_registers(located: LocatedToml, scenario: ScenarioFile) -> list[str]:
+    """A device can only fall back to values in registers that it has."""
+    problems: list[str] = []
+    for index, device in enumerate(scenario.device):
+        type_file = load_type(device.type)
+        habits = habits_of(device, type_file)
+        registers = registers_of([*type_file.cell, *device.cell], habits, scenario.seed, device.name)
+        for one in habits.safe_values:
+            if not registers.has(one.table, one.address, len(one.words)):
+                where = located.place_of(("device", index, "habits", "safe_values"))
+                what = f"{one.table.value} {one.address} to {one.address + len(one.words) - 1}"
+                problems.append(f"{where}: '{device.name}' has no {what} for its safe values: add a cell")
     return problems

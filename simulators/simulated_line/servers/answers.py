@@ -21,6 +21,10 @@ class Refused(Exception):
         self.code = code
 
 
+class Unanswered(Exception):
+    """The server says nothing to this."""
+
+
 @dataclass(slots=True)
 class Counters:
     """Diagnostic counters of the serial line (Serial Line V1.02, appendix A)."""

@@ -7,11 +7,13 @@ from random import Random
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.line.silent_intervals import inter_frame_delay_s
 from simulated_line.reference_codec.check_sum import check_sum, closed, is_closed_right
-from simulated_line.servers.answers import Answerer, Refused
+from simulated_line.servers.answers import Answerer, Refused, Unanswered
 from simulated_line.servers.ascii_mode import ascii_frame, pdu_of_ascii
 from simulated_line.servers.automatic_speed import AutomaticSpeed
-from simulated_line.servers.device_habits import DeviceHabits, GapCountsFrom, GapReaction, Refusal, WriteEffect
-from simulated_line.servers.register_map import RegisterMap, Table
+from simulated_line.servers.device_habits import DeviceHabits, GapCountsFrom, GapReaction, Refusal
+from simulated_line.servers.loss_timer import LossTimer
+from simulated_line.servers.register_map import RegisterMap
+from simulated_line.servers.written_values import WrittenValues
 from simulated_line.station import Appointment, Burst, Heard, Pair, Pause
 
 READY_FROM_START = 0.0
@@ -29,16 +31,18 @@ class Device:
         self._name = name
         self._addresses = addresses
         self._habits = habits
+        self._written = WrittenValues(pair, registers, habits, self._take_address)
+        self._loss = LossTimer(pair, registers, habits.loss)
         self._answerer = Answerer(
-            registers, habits.functions, habits.largest_quantity, habits.outside_code, self._store
+            registers, habits.functions, habits.largest_quantity, habits.outside_code, self._written.store
         )
+        ways = habits.disobedience
+        self._minds_others = bool(ways.drops_reply_when_others_talk or ways.confused_s or ways.refuses_foreign_frames)
         self._is_powered = True
         self._ready_from_s = READY_FROM_START
         self._last_own_end_s = self._last_any_end_s = float("-inf")
-        self._asked_s = 0.0
         self._unanswered_since_s = float("-inf")
         self._pending: Appointment | None = None
-        self._after_restart: list[tuple[Table, int, int]] = []
         self._count = 0
         self._seed = 0
         self._automatic = AutomaticSpeed(habits.settings) if habits.automatic_speed else None
@@ -91,6 +95,7 @@ class Device:
     def set_power(self, *, is_on: bool) -> None:
         """Take its supply away or give it back; back, it boots, and values kept for a restart take effect."""
         self._is_powered = is_on
+        self._loss.stop()
         if self._pending is not None:
             self._pending.call_off()
         if is_on:
@@ -99,9 +104,8 @@ class Device:
     def _restart(self) -> None:
         self._ready_from_s = self._pair.now_s() + self._habits.boot_s
         self._answerer.listens_only = False
-        for table, address, value in self._after_restart:
-            self.registers.put(table, address, value)
-        self._after_restart.clear()
+        self._written.restart()
+        self._loss.restart()
         if self._automatic is not None:
             self._automatic.restart()
             self._pair.settings_changed(self)
@@ -132,6 +136,10 @@ class Device:
             counters.bus_messages += 1
         else:
             counters.communication_errors += 1
+        if self._minds_others:
+            self._mind(heard)
+
+    def _mind(self, heard: Heard) -> None:
         disobedience = self._habits.disobedience
         if disobedience.drops_reply_when_others_talk and self._pending is not None:
             self._pending.call_off()
@@ -146,6 +154,7 @@ class Device:
         if self._habits.speaks_ascii:
             pdu = pdu_of_ascii(frame)
             if pdu is not None:
+                self._loss.asked()
                 self._answer(heard, self._addresses[0], pdu)
             return
         if not is_closed_right(frame):
@@ -159,6 +168,7 @@ class Device:
         counters = self._answerer.counters
         counters.bus_messages += 1
         counters.server_messages += 1
+        self._loss.asked()
         self._answer(heard, frame[0], frame[1:-2])
 
     def _comes_too_soon(self, heard: Heard, last_any_s: float) -> bool:
@@ -177,7 +187,6 @@ class Device:
     # Answering
 
     def _answer(self, heard: Heard, address: int, pdu: bytes) -> None:
-        self._asked_s = self._pair.now_s()
         reply = self._reply_pdu(pdu)
         is_broadcast = address == BROADCAST and BROADCAST not in self._addresses
         if self._answerer.listens_only or not reply:
@@ -200,6 +209,8 @@ class Device:
             if self._pair.now_s() < habits.busy_until_s:
                 raise Refused(habits.busy_code)
             reply = self._answerer.answer(pdu, self._pair.now_s())
+        except Unanswered:
+            return b""
         except Refused as refused:
             counters.exceptions += 1
             how = habits.unknown_function if refused.code == 0x01 else habits.outside_map
@@ -255,29 +266,8 @@ class Device:
             return draw.uniform(law.median_s, law.most_s)
         return draw.triangular(law.least_s, 2 * law.median_s - law.least_s, law.median_s)
 
-    # Storing
-
-    def _store(self, table: Table, address: int, value: int) -> None:
-        habits = self._habits
-        match habits.write_effect:
-            case WriteEffect.IGNORED:
-                return
-            case WriteEffect.AFTER_RESTART:
-                self._after_restart.append((table, address, value))
-                return
-            case WriteEffect.CLIPPED:
-                value = min(max(value, habits.clip_to[0]), habits.clip_to[1])
-            case WriteEffect.FALLS_BACK:
-                old = self.registers.cells[table][address]
-                self._pair.at(
-                    self._pair.now_s() + habits.falls_back_after_s,
-                    lambda: self.registers.put(table, address, old),
-                )
-            case WriteEffect.AT_ONCE:
-                pass
-        self.registers.put(table, address, value)
-        if table is Table.HOLDING_REGISTERS and address == habits.address_register and 1 <= value <= 247:
-            self._addresses = (value, *self._addresses[1:])
+    def _take_address(self, address: int) -> None:
+        self._addresses = (address, *self._addresses[1:])
 
     # Finding its speed
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from buswalk.domain.line.serial_settings import SerialSettings
+from simulated_line.servers.register_map import Table
 
 AUTOMATIC_SPEEDS_BAUD = (9600, 19200, 38400, 4800, 2400)
 AUTOMATIC_DWELL_S = 10.0
@@ -38,6 +39,9 @@ class WriteEffect(Enum):
 
     AT_ONCE = "at_once"
     AFTER_RESTART = "after_restart"
+    """Read back it is there at once; what it does waits for the supply to be cycled."""
+    AFTER_SAVE = "after_save"
+    """The same, until a register is written that saves; without it the supply takes it away again."""
     IGNORED = "ignored"
     CLIPPED = "clipped"
     FALLS_BACK = "falls_back"
@@ -55,6 +59,46 @@ class Turnaround:
     def __post_init__(self) -> None:
         if not 0 <= self.least_s <= self.median_s or self.most_s < self.median_s:
             raise ValueError("a turnaround has least <= median <= most")
+
+
+class LossRecovery(Enum):
+    """How a device leaves the safe state that it took because nobody asked it."""
+
+    WHEN_ASKED = "when_asked"
+    AFTER_RESTART = "after_restart"
+    """It has tripped: only its supply, or writing the values anew, brings it back."""
+
+
+@dataclass(frozen=True, slots=True)
+class LossReaction:
+    """Not asked for `timer_s` (0 for never), a device puts safe values into its tables."""
+
+    timer_s: float = 0.0
+    safe_values: tuple[tuple[Table, int, int], ...] = ()
+    recovery: LossRecovery = LossRecovery.WHEN_ASKED
+
+
+@dataclass(frozen=True, slots=True)
+class Memory:
+    """Where written holding registers are kept.
+
+    Attributes:
+        wearing: Registers in memory that wears: every write counts.
+        volatile: Registers that fall back when the supply goes.
+        counter_at: Input register that counts those writes, high word first; -1 for none.
+        life_writes: After so many, writing fails with exception 04; 0 for never.
+        written_before: How many there were already.
+    """
+
+    wearing: frozenset[int] = frozenset()
+    volatile: frozenset[int] = frozenset()
+    counter_at: int = -1
+    life_writes: int = 0
+    written_before: int = 0
+
+    def __post_init__(self) -> None:
+        if self.wearing & self.volatile:
+            raise ValueError("a register is kept in memory that wears or is volatile, not both")
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +140,7 @@ class DeviceHabits:
         largest_quantity: Registers in one request; more is refused with code 03.
         pause_inside: After how many bytes of a reply it pauses, and for how long.
         busy_until_s: Until then it answers exception `busy_code`.
-        loss_timer_s: Not asked for so long, it falls back; 0 for never.
+        save_register: Holding register whose writing saves, where that is what a write needs; -1 for none.
     """
 
     settings: SerialSettings
@@ -121,6 +165,8 @@ class DeviceHabits:
     address_register: int = -1
     busy_until_s: float = 0.0
     busy_code: int = 0x06
-    loss_timer_s: float = 0.0
+    save_register: int = -1
+    memory: Memory = Memory()
+    loss: LossReaction = LossReaction()
     speaks_ascii: bool = False
     disobedience: Disobedience = Disobedience()

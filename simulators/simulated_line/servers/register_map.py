@@ -26,11 +26,12 @@ class RegisterMap:
 
     Attributes:
         clear_on_read: Cells that fall to 0 when they were read.
+        frozen_from_s: From then on values stand still that are computed from time.
     """
 
     cells: dict[Table, dict[int, Value]] = field(default_factory=lambda: {table: {} for table in Table})
     clear_on_read: set[tuple[Table, int]] = field(default_factory=set)
-    frozen_at_s: float | None = None
+    frozen_from_s: float = float("inf")
 
     def put(self, table: Table, address: int, *values: Value) -> None:
         """Set values from an address on."""
@@ -44,7 +45,7 @@ class RegisterMap:
 
     def read(self, table: Table, address: int, quantity: int, now_s: float) -> list[int]:
         """Return the values of a span that exists."""
-        seen_s = now_s if self.frozen_at_s is None else self.frozen_at_s
+        seen_s = min(now_s, self.frozen_from_s)
         values: list[int] = []
         for one in range(address, address + quantity):
             value = self.cells[table][one]

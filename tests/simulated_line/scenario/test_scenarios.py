@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import struct
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -10,43 +12,29 @@ import pytest
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.serial_settings import SerialSettings
+from simulated_line.reference_codec.check_sum import check_sum
 from simulated_line.scenario.reading import ScenarioError, load_scenario, named_scenario, scenario_names
 from simulated_line.shipped_files import scenario_folder
 from simulated_line.site import SimulatedSite, build_site
 from simulated_line.timeline import Timeline
+from tests.fakes.asked_site import N81, arrivals_of, hex_of, registers_in, reply_to, shipped_site
 
-N81 = SerialSettings.of(9600, "8N1")
 REQUEST = bytes.fromhex("25 03 00 00 00 02 C2 EF")
 GOOD = "25 03 04 00 D7 01 C2 AE 08"
 SITES = {"greenhouse", "greenhouse-first-day", "hall", "hall-first-day"}
 ALL_FAULTS = {f"F{number:02}" for number in range(1, 64)}
 
 
-def opened(name: str) -> SimulatedSite:
-    """The site of a shipped scenario."""
-    return build_site(load_scenario(named_scenario(name)), Timeline())
-
-
 def asked(
     site: SimulatedSite, request: bytes = REQUEST, settings: SerialSettings = N81, wait_s: float = 1.2
 ) -> list[Arrival]:
-    """What comes after one request."""
-    line = site.open_line("test", settings, lambda: None)
-    until_s = line.write(request).end_not_after_s + wait_s
-    arrivals: list[Arrival] = []
-    while (arrival := line.read(until_s)) is not None:
-        arrivals.append(arrival)
-    return arrivals
-
-
-def text_of(arrivals: list[Arrival]) -> str:
-    """All bytes as the catalogue writes them."""
-    return b"".join(one.data for one in arrivals).hex(" ").upper()
+    """Return what comes after one request, the running example if none is given."""
+    return arrivals_of(site, request, settings, wait_s)
 
 
 @pytest.mark.parametrize("name", scenario_names())
 def test_each_scenario_loads_builds_and_runs_a_minute(name: str) -> None:
-    site = opened(name)
+    site = shipped_site(name)
 
     site.timeline.run_until(60.0)
 
@@ -109,11 +97,11 @@ def test_the_examples_of_the_format_document_load(tmp_path: Path) -> None:
 )
 def test_what_a_client_sees_of_a_fault(name: str, expected: str) -> None:
     """Patterns of the fault catalogue for the running example, computed with independent bit models."""
-    assert re.fullmatch(expected, text_of(asked(opened(name))))
+    assert re.fullmatch(expected, hex_of(asked(shipped_site(name))))
 
 
 def test_an_adapter_that_lets_go_late_costs_the_head_and_leaves_the_tail() -> None:
-    got = text_of(asked(opened("adapter-releases-late")))
+    got = hex_of(asked(shipped_site("adapter-releases-late")))
 
     assert got != GOOD
     assert got.endswith("D7 01 C2 AE 08")
@@ -121,16 +109,16 @@ def test_an_adapter_that_lets_go_late_costs_the_head_and_leaves_the_tail() -> No
 
 def test_a_device_that_ignores_parity_answers_in_its_own_framing() -> None:
     """F36: asked in 8N2 it answers in 8E1, heard as 8N1 with framing errors."""
-    arrivals = asked(opened("parity-not-checked"), settings=SerialSettings.of(9600, "8N2"))
+    arrivals = asked(shipped_site("parity-not-checked"), settings=SerialSettings.of(9600, "8N2"))
 
-    assert text_of(arrivals) == GOOD
+    assert hex_of(arrivals) == GOOD
     assert sum(len(one.marks) for one in arrivals) == 3
 
 
 def test_a_device_that_wants_a_pause_ignores_what_comes_too_soon() -> None:
-    site = opened("needs-a-pause")
+    site = shipped_site("needs-a-pause")
 
-    answers = [text_of(asked(site, wait_s=0.1)), text_of(asked(site, wait_s=0.1)), text_of(asked(site, wait_s=0.4))]
+    answers = [hex_of(asked(site, wait_s=0.1)), hex_of(asked(site, wait_s=0.1)), hex_of(asked(site, wait_s=0.4))]
 
     assert answers[0] == GOOD
     assert answers[1] == ""
@@ -140,51 +128,51 @@ def test_a_quantity_above_the_limit_is_refused() -> None:
     """F40."""
     request = bytes.fromhex("25 03 00 00 00 05 83 2D")
 
-    assert text_of(asked(opened("quantity-limit"), request)) == "25 83 03 41 3A"
+    assert hex_of(asked(shipped_site("quantity-limit"), request)) == "25 83 03 41 3A"
 
 
 def test_a_written_address_answers_from_the_new_one() -> None:
     """F53: register 10 takes the address; 06 to 42 is confirmed by 42."""
-    site = opened("address-acts-at-once")
+    site = shipped_site("address-acts-at-once")
     request = bytes.fromhex("25 06 00 0A 00 2A 2E F3")
 
-    got = text_of(asked(site, request))
+    got = hex_of(asked(site, request))
 
     assert got.startswith("2A 06 00 0A 00 2A")
 
 
-def test_a_value_that_needs_a_restart_is_there_after_it() -> None:
-    """F54."""
-    site = opened("write-needs-restart")
-    asked(site, bytes.fromhex("25 06 00 00 00 07 CE EC"))
-    before = text_of(asked(site))
+def test_an_address_that_needs_a_restart_is_read_back_at_once_and_acts_after_it() -> None:
+    """F54: read-back shows the new value, behaviour is the old one until the supply was away."""
+    site = shipped_site("write-needs-restart")
+    asked(site, bytes.fromhex("25 06 00 0A 00 2A 2E F3"))
+    read_back = hex_of(asked(site, bytes.fromhex("25 03 00 0A 00 01 A2 EC")))
 
     site.hands.power_cycle("example")
     site.timeline.run_until(site.timeline.now_s() + 10.0)
-    after = text_of(asked(site))
 
-    assert before == GOOD
-    assert after[9:14] == "00 07"
+    assert read_back.startswith("25 03 02 00 2A")
+    assert hex_of(asked(site)) == ""
+    assert hex_of(asked(site, bytes.fromhex("2A 03 00 00 00 02 C2 10"))).startswith("2A 03 04 00 D7 01 C2")
 
 
 def test_an_ignored_write_is_confirmed_and_forgotten() -> None:
     """F55."""
-    site = opened("write-ignored")
+    site = shipped_site("write-ignored")
     request = bytes.fromhex("25 06 00 00 00 07 CE EC")
 
-    confirmed = text_of(asked(site, request))
+    confirmed = hex_of(asked(site, request))
 
     assert confirmed == request.hex(" ").upper()
-    assert text_of(asked(site)) == GOOD
+    assert hex_of(asked(site)) == GOOD
 
 
 def test_noise_comes_with_the_plant_only() -> None:
     """F31."""
-    site = opened("noise-with-plant")
-    quiet = [text_of(asked(site, wait_s=0.1)) for _ in range(60)]
+    site = shipped_site("noise-with-plant")
+    quiet = [hex_of(asked(site, wait_s=0.1)) for _ in range(60)]
 
     site.hands.plant_on()
-    loud = [text_of(asked(site, wait_s=0.1)) for _ in range(60)]
+    loud = [hex_of(asked(site, wait_s=0.1)) for _ in range(60)]
 
     assert set(quiet) == {GOOD}
     assert sum(one != GOOD for one in loud) >= 3
@@ -192,19 +180,19 @@ def test_noise_comes_with_the_plant_only() -> None:
 
 def test_a_loose_contact_takes_everything_behind_it_away_for_a_while() -> None:
     """F34: six seconds on, two off."""
-    site = opened("loose-contact")
+    site = shipped_site("loose-contact")
     site.timeline.run_until(5.0)
-    on = text_of(asked(site, wait_s=0.2))
+    on = hex_of(asked(site, wait_s=0.2))
 
     site.timeline.run_until(6.5)
-    off = text_of(asked(site, wait_s=0.2))
+    off = hex_of(asked(site, wait_s=0.2))
 
     assert (on, off) == (GOOD, "")
 
 
 def test_a_pulled_adapter_ends_every_verb_with_vanished() -> None:
     """F60."""
-    site = opened("adapter-unplugged")
+    site = shipped_site("adapter-unplugged")
     line = site.open_line("test", N81, lambda: None)
 
     with pytest.raises(PortError) as lost:
@@ -214,35 +202,22 @@ def test_a_pulled_adapter_ends_every_verb_with_vanished() -> None:
     assert site.timeline.now_s() == pytest.approx(20.0)
 
 
-def test_hands_change_what_answers() -> None:
-    site = opened("quantity-limit")
-    hands = site.hands
-
-    said = [hands.unplug("example"), hands.plug_in("example"), hands.swap_pair("example")]
-    swapped = text_of(asked(site))
-    hands.swap_pair("example")
-
-    assert all(one and not one.endswith(".") for one in said)
-    assert swapped == ""
-    assert text_of(asked(site)) == GOOD
-
-
 def test_an_automatic_device_settles_after_three_good_frames_and_keeps_its_speed() -> None:
     """Our own law with numbers that practitioners report; it starts at 9600."""
-    site = opened("finds-its-speed")
+    site = shipped_site("finds-its-speed")
 
-    answers = [text_of(asked(site, wait_s=0.2)) for _ in range(4)]
+    answers = [hex_of(asked(site, wait_s=0.2)) for _ in range(4)]
 
     assert answers == ["", "", "", GOOD]
 
 
 def test_values_move_with_their_process() -> None:
     """The air of a bay follows the weather: colder before sunrise, warmer an hour after it."""
-    site = opened("greenhouse")
+    site = shipped_site("greenhouse")
     request = bytes.fromhex("15 04 00 00 00 01 32 DE")
 
     def degrees() -> float:
-        return int(text_of(asked(site, request))[9:14].replace(" ", ""), 16) / 10.0
+        return int(hex_of(asked(site, request))[9:14].replace(" ", ""), 16) / 10.0
 
     start = degrees()
     site.timeline.run_until(1150.0)
@@ -253,6 +228,88 @@ def test_values_move_with_their_process() -> None:
     assert start == pytest.approx(18.0, abs=0.4)
     assert before_sunrise < start - 2.0
     assert later > before_sunrise + 3.0
+
+
+def listened(name: str) -> tuple[bytes, int]:
+    """What comes of one frame of somebody else, and how many of its bytes are marked."""
+    site = shipped_site(name)
+    line = site.open_line("test", site.scenario.adapter_settings, lambda: None)
+    data, marks = b"", 0
+    while (arrival := line.read(0.6)) is not None:
+        data, marks = data + arrival.data, marks + len(arrival.marks)
+    return data, marks
+
+
+def test_at_twice_the_speed_the_bytes_are_those_of_the_catalogue() -> None:
+    """F06: 13 bytes for 9, computed with two independent bit models."""
+    data, marks = listened("heard-at-twice-the-speed")
+
+    assert data == bytes.fromhex("66 98 00 60 00 7E 7E 00 18 F8 E6 80 80")
+    assert marks == 8
+
+
+@pytest.mark.parametrize(
+    ("name", "fewest", "most"),
+    [
+        ("heard-at-half-the-speed", 4, 5),
+        ("heard-at-four-times-the-speed", 17, 17),
+        ("heard-at-a-quarter-of-the-speed", 1, 3),
+    ],
+)
+def test_at_another_speed_the_count_of_bytes_tells_the_ratio(name: str, fewest: int, most: int) -> None:
+    """F07 to F09: there samples fall on edges, so counts are held and not bytes."""
+    data, marks = listened(name)
+
+    assert fewest <= len(data) <= most
+    assert marks > 0
+
+
+def test_a_reply_may_have_a_right_check_sum_too_soon() -> None:
+    """F48: 769 from server 1; its first four bytes are closed by the next two."""
+    got = hex_of(asked(shipped_site("check-sum-fits-too-soon"), bytes.fromhex("01 04 00 00 00 01 31 CA")))
+
+    assert got == "01 04 02 03 01 78 00"
+    assert check_sum(bytes.fromhex("01 04 02 03")) == bytes.fromhex("01 78")
+
+
+def test_halves_read_in_two_requests_do_not_belong_together() -> None:
+    """F57: behind a wrap of the low word the old high word is 65536 too low; in one request never."""
+    site = shipped_site("torn-value")
+    whole: list[int] = []
+    torn: list[int] = []
+    for _ in range(60):
+        high, low = registers_in(reply_to(site, "25 03 00 00 00 02"))
+        whole.append(high << 16 | low)
+        (high,) = registers_in(reply_to(site, "25 03 00 00 00 01"))
+        (low,) = registers_in(reply_to(site, "25 03 00 01 00 01"))
+        torn.append(high << 16 | low)
+
+    assert whole == sorted(whole)
+    assert any(one < former for former, one in pairwise(torn))
+
+
+def test_a_shifted_map_answers_one_higher_than_its_list() -> None:
+    """F58: listed at 0, found at 1; a float low word first; -100 tenths as 16 bits."""
+    site = shipped_site("map-shifted")
+
+    assert reply_to(site, "25 03 00 00 00 01") == "25 83 02"
+    assert registers_in(reply_to(site, "25 03 00 01 00 02")) == [215, 450]
+    low, high, below_zero = registers_in(reply_to(site, "25 04 00 15 00 03"))
+    assert 40.0 < struct.unpack(">f", struct.pack(">HH", high, low))[0] < 56.0
+    assert struct.unpack(">h", struct.pack(">H", below_zero))[0] == -100
+
+
+def test_codes_for_no_value_are_shown_as_they_are() -> None:
+    """F59."""
+    assert reply_to(shipped_site("no-value-codes"), "25 04 00 00 00 05") == "25 04 0A 80 00 7F FF FF FF 7F C0 00 00"
+
+
+def test_a_port_held_by_another_program_is_refused_as_busy() -> None:
+    """F61."""
+    with pytest.raises(PortError) as refused:
+        shipped_site("adapter-held").open_line("test", N81, lambda: None)
+
+    assert refused.value.problem is PortProblem.BUSY
 
 
 BROKEN: list[tuple[str, str]] = [
@@ -272,6 +329,25 @@ BROKEN: list[tuple[str, str]] = [
         r":8: no device type is called 'fan_drivee': did you mean 'fan_drive'\?",
     ),
     ('name = "x"\nstory = "y"\n[line]\noverlap = "both"\n', r":4: 'line.overlap' .*choose one of 'zero_wins'"),
+    (
+        'name = "x"\nstory = "y"\n\n[[chatter]]\nname = "c"\nsettings = "9600 8N1"\ndata = "5G"\nperiod_s = 1.0\n',
+        r":7: 'chatter.1.data' cannot be '5G': write bytes in hex",
+    ),
+    (
+        'name = "x"\nstory = "y"\n\n[line.open_place]\nafter_place = 1\n'
+        "windows = [{ from_s = 5.0, until_s = 9.0 }, { from_s = 1.0 }]\n",
+        r"'line.open_place' .*windows come one after the other",
+    ),
+    (
+        'name = "x"\nstory = "y"\n\n[[device]]\nname = "d"\naddress = 3\nsettings = "9600 8N1"\n'
+        '[[device.cell]]\ntable = "coils"\naddress = 0\nprocess = "air_temperatur"\n',
+        r":11: .*did you mean 'air_temperature'\?",
+    ),
+    (
+        'name = "x"\nstory = "y"\n\n[[device]]\nname = "d"\naddress = 3\nsettings = "9600 8N1"\n[device.habits]\n'
+        'safe_values = [{ table = "coils", address = 3, words = [0] }]\n',
+        r":9: 'd' has no coils 3 to 3 for its safe values: add a cell",
+    ),
     ('name = "x"\nstory "y"\n', r":2: .*it is not TOML"),
     ('name = "x"\nstory = "y"\nseed = "3"\n', r":3: 'seed' cannot be '3'"),
 ]

@@ -36,6 +36,7 @@ from types import TracebackType
 
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.port_error import PortError
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LineEvent
 from buswalk.domain.listening_events import ListeningEvent
@@ -54,7 +55,6 @@ from buswalk.lines import OpenedLine, Pace, WrongScenario
 from buswalk.lines import open_line as opened_line
 from buswalk.wire.port_list import PortFacts
 from buswalk.wire.port_list import list_ports as listed_ports
-from buswalk.wire.port_options import PortOptions
 
 __all__ = [
     "Exchange",

@@ -7,12 +7,12 @@ from datetime import UTC, datetime
 
 from buswalk.bus.messages import Hand, PortListed
 from buswalk.bus.parts import CannotOpen, HeldLine
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.jobs.asking.write_guard import consents_on
 from buswalk.lines import OpenedLine, Pace, Simulated, WrongScenario, open_line
 from buswalk.wire.port_list import AdapterIdentity, list_ports
-from buswalk.wire.port_options import PortOptions
 
 FASTEST = 1000.0
 
@@ -82,7 +82,7 @@ class OpensHeldLines:
 
     pace: Pace
 
-    def __call__(self, port: str, settings: SerialSettings) -> HeldLine:
+    def __call__(self, port: str, settings: SerialSettings, options: PortOptions) -> HeldLine:
         """Open it.
 
         Raises:
@@ -90,7 +90,7 @@ class OpensHeldLines:
             CannotOpen: The scenario cannot be used.
         """
         try:
-            opened = open_line(port, settings, PortOptions(), self.pace)
+            opened = open_line(port, settings, options, self.pace)
         except WrongScenario as error:
             raise CannotOpen("; ".join(error.problems)) from error
         return _held(opened)

@@ -9,9 +9,9 @@ from enum import Enum
 from pathlib import Path
 
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.wire.port_options import PortOptions
 from buswalk.wire.remembered_port import RememberedPort
 from buswalk.wire.system_clock import SystemClock
 from simulated_line.clocks import PacedClock, VirtualClock

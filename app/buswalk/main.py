@@ -14,11 +14,11 @@ from buswalk.bus_parts import adapter_words
 from buswalk.cli.command_line import COMMAND_WORDS, run_command
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.parts import ListedPort, Parts, ReadyLine, WrongUse
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.jobs.asking.write_guard import consents_on
 from buswalk.lines import Pace, WrongScenario, open_line
 from buswalk.wire.port_list import list_ports
-from buswalk.wire.port_options import PortOptions
 
 HELP_WORDS = ("-h", "--help", "--version")
 NO_WINDOW = "the window of buswalk comes later; the command line is here: try 'find --port demo:greenhouse-first-day'"

@@ -20,12 +20,12 @@ import minimalmodbus  # type: ignore[import-untyped]
 import serial
 from pymodbus.client import ModbusSerialClient
 
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LineEvent
 from buswalk.domain.modbus.functions.read_holding_registers import HoldingRegistersRead, ReadHoldingRegisters
 from buswalk.domain.modbus.outcome import NormalReply
 from buswalk.jobs.asking.asker import Asker, AskTiming
-from buswalk.wire.port_options import PortOptions
 from buswalk.wire.serial_line import open_serial_line
 from buswalk.wire.system_clock import SystemClock
 from tests.benchmarks.figure import Figure

@@ -31,6 +31,7 @@ from buswalk.bus.messages import (
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
+from buswalk.domain.listening_events import ListeningEnded
 from buswalk.domain.modbus.outcome import NoReply, NormalReply
 from buswalk.domain.search.events import Found, SearchEnded, SearchPlan
 from buswalk.domain.search.ping import Pinged, PingPlan
@@ -49,7 +50,6 @@ from buswalk.domain.visit.session_events import (
     PortReturned,
     SessionStarted,
 )
-from buswalk.jobs.listening import ListeningEnded
 from buswalk.lines import Pace
 from tests.bus.engine_bench import EngineBench
 

@@ -11,10 +11,10 @@ import pytest
 
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.wire.opening import open_wire_line
-from buswalk.wire.port_options import PortOptions
 from buswalk.wire.system_clock import SystemClock
 from simulated_line.clocks import VirtualClock
 from simulated_line.pair.place import Place

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import Direction, PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.wire.opening import open_wire_line
-from buswalk.wire.port_options import Direction, PortOptions
 from buswalk.wire.system_clock import SystemClock
 
 SETTINGS = SerialSettings.of(9600, "8E1")

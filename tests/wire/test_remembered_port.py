@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.wire.port_list import AdapterIdentity, PortFacts
-from buswalk.wire.port_options import PortOptions
 from buswalk.wire.remembered_port import RememberedPort, adapter_at
 from tests.fakes.jumping_clock import JumpingClock
 from tests.fakes.replaying_line import ReplayingLine

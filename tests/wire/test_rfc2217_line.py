@@ -10,8 +10,8 @@ import pytest
 from buswalk.domain.line.arrival import CountedMarks, LineMark
 from buswalk.domain.line.line_traits import MarkReporting
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.wire.port_options import PortOptions
 from buswalk.wire.rfc2217_line import Rfc2217Line, open_rfc2217_line
 from buswalk.wire.system_clock import SystemClock
 from tests.fakes.network_peers import BusyPeer, KnownPort, LoopPeer, PyserialPeer, RawPeer, RefusingPeer, wait_for

@@ -10,8 +10,8 @@ import serial
 from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks, LineMark
 from buswalk.domain.line.line_traits import LatencySource, MarkReporting
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import Direction
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.wire.port_options import Direction
 from buswalk.wire.serial_device import RefusedSettings, Taken
 from buswalk.wire.serial_line import START_UNCERTAINTY_S, SerialLine
 from tests.fakes.jumping_clock import JumpingClock

@@ -13,9 +13,9 @@ import pytest
 
 from buswalk.domain.line.line_traits import LatencySource, MarkReporting
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import Direction, PortOptions
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.wire.mark_decoder import MarkDecoder
-from buswalk.wire.port_options import Direction, PortOptions
 from buswalk.wire.serial_line import SerialLine, open_serial_line
 from buswalk.wire.system_clock import SystemClock
 from tests.fakes.terminal_pair import TerminalPair
@@ -197,7 +197,7 @@ from buswalk.domain.line.port_error import PortError
 from buswalk.domain.line.serial_settings import SerialSettings
 import buswalk.wire.posix_device
 from buswalk.wire.opening import open_wire_line
-from buswalk.wire.port_options import PortOptions
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.wire.system_clock import SystemClock
 # All is imported before: the other user may not read where Python lives.
 os.setgroups([])

@@ -10,8 +10,8 @@ import pytest
 
 from buswalk.domain.line.line_traits import ASSUMED_LATENCY_S, LatencySource, MarkReporting
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import Direction, PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.wire.port_options import Direction, PortOptions
 from buswalk.wire.serial_device import OneChangeSerial
 from buswalk.wire.serial_line import SerialLine, open_serial_line
 from buswalk.wire.system_clock import SystemClock

@@ -9,9 +9,9 @@ import pytest
 
 from buswalk.domain.line.line_traits import ASSUMED_LATENCY_S, LatencySource, MarkReporting
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.wire.opening import open_wire_line
-from buswalk.wire.port_options import PortOptions
 from buswalk.wire.socket_line import SocketLine, address_of
 from buswalk.wire.system_clock import SystemClock
 from tests.fakes.network_peers import RawPeer

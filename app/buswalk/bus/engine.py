@@ -251,7 +251,7 @@ class Engine:
             return
         self._memory = SearchMemory()
         try:
-            held = self._parts.open_line(command.port, command.settings)
+            held = self._parts.open_line(command.port, command.settings, command.options)
         except PortError as error:
             self._session = Session(self._parts, self._outbox, self._stop, command.port, None)
             self._session.port_failed(error)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from buswalk.bus.messages import Hand, PortListed
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -87,7 +88,7 @@ class EngineParts:
         wall_words: Turns them into ISO 8601 with the offset of the zone.
     """
 
-    open_line: Callable[[str, SerialSettings], HeldLine]
+    open_line: Callable[[str, SerialSettings, PortOptions], HeldLine]
     list_ports: Callable[[], tuple[PortListed, ...]]
     open_recorder: Callable[[str, SessionStarted], Recorder]
     keep_recording_as: Callable[[Recorder, str], None]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import Direction, PortOptions
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.wire.port_errors import option_refused
-from buswalk.wire.port_options import Direction, PortOptions
 from buswalk.wire.rfc2217_line import SCHEME as RFC2217_SCHEME
 from buswalk.wire.rfc2217_line import open_rfc2217_line
 from buswalk.wire.serial_line import open_serial_line

@@ -6,12 +6,12 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.wire.opening import open_wire_line
 from buswalk.wire.port_errors import bare_windows_name, is_windows_name
 from buswalk.wire.port_list import AdapterIdentity, PortFacts, list_ports, port_of_adapter
-from buswalk.wire.port_options import PortOptions
 
 Opens = Callable[[str, SerialSettings, PortOptions, Clock], Line]
 ListsPorts = Callable[[], tuple[PortFacts, ...]]

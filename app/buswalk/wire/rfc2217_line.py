@@ -9,6 +9,7 @@ from collections.abc import Callable
 from buswalk.domain.line.arrival import Arrival, CountedMarks, LineMark
 from buswalk.domain.line.line_traits import ASSUMED_LATENCY_S, Echo, LatencySource, LineTraits, MarkReporting
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -23,7 +24,6 @@ from buswalk.wire.com_port_option import (
 )
 from buswalk.wire.empty_looks import EmptyLooks
 from buswalk.wire.port_errors import settings_refused
-from buswalk.wire.port_options import PortOptions
 from buswalk.wire.sending_times import SendingTimes
 from buswalk.wire.socket_line import LONGEST_DISCARD_S, MOST_BYTES_A_READ, connect
 

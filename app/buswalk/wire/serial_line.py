@@ -9,12 +9,12 @@ from __future__ import annotations
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.line_traits import Echo, LineTraits, MarkReporting
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import Direction, PortOptions
 from buswalk.domain.line.protocols import Clock
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.wire.empty_looks import EmptyLooks
 from buswalk.wire.port_errors import FOREIGN_ERRORS, LOST_ERRORS, ListsNames, is_gone, lost, settings_refused
-from buswalk.wire.port_options import Direction, PortOptions
 from buswalk.wire.sending_times import SendingTimes
 from buswalk.wire.serial_device import OpensSerial, RefusedSettings, SerialDevice
 from buswalk.wire.serial_opening import listed_names as _listed_names

@@ -8,9 +8,9 @@ from collections.abc import Iterable
 from serial.tools import list_ports
 
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.line.port_options import Direction, PortOptions
 from buswalk.wire import port_facts
 from buswalk.wire.port_errors import FOREIGN_ERRORS, ListsNames, not_a_port, opening_failed, option_refused
-from buswalk.wire.port_options import Direction, PortOptions
 from buswalk.wire.serial_device import OneChangeSerial, OpensSerial, SerialDevice
 
 OPENING_BAUD = 9600

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import TypeAlias
 
-from buswalk.domain.line.port_options import PortOptions
+from buswalk.domain.line.port_options import USUAL_OPTIONS, PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.events import SearchPlan
 from buswalk.domain.search.ping import PingPlan
@@ -22,7 +22,7 @@ class OpenPort:
 
     port: str
     settings: SerialSettings
-    options: PortOptions = PortOptions()
+    options: PortOptions = USUAL_OPTIONS
 
 
 @dataclass(frozen=True, slots=True)

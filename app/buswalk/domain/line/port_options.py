@@ -32,3 +32,7 @@ class PortOptions:
     rts: bool = True
     low_latency: bool = False
     connect_timeout_s: float = 5.0
+
+
+USUAL_OPTIONS = PortOptions()
+"""What suits nearly every adapter."""

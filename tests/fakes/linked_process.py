@@ -8,7 +8,8 @@ import time
 from collections import deque
 from typing import TypeVar
 
-from buswalk.bus.bus_link import BusLink, LinkTold, RunsBusProcess
+from buswalk.bus.bus_link import BusLink, LinkTold
+from buswalk.bus.kept_process import RunsProcess
 from buswalk.bus.messages import Batch, Kept, StreamItem
 
 WITHIN_S = 20.0
@@ -18,7 +19,7 @@ Wanted = TypeVar("Wanted")
 class LinkedProcess:
     """Collects what comes."""
 
-    def __init__(self, run: RunsBusProcess) -> None:
+    def __init__(self, run: RunsProcess) -> None:
         self._batches: queue.Queue[Batch] = queue.Queue()
         self._told: queue.Queue[LinkTold] = queue.Queue()
         self._waiting: deque[StreamItem] = deque()

@@ -16,17 +16,17 @@ from buswalk.wire.system_clock import SystemClock
 from tests.fakes.kept_record import KeptRecord
 
 
-def run_paced(commands: Connection, stops: Connection, stream: Connection) -> None:
+def run_paced(*ends: Connection) -> None:
     """Serve with simulated time that walks."""
-    run_bus_process(commands, stops, stream, lambda: _parts(Pace.PACED))
+    run_bus_process(lambda: _parts(Pace.PACED), *ends)
 
 
-def run_virtual(commands: Connection, stops: Connection, stream: Connection) -> None:
+def run_virtual(*ends: Connection) -> None:
     """Serve with simulated time that jumps."""
-    run_bus_process(commands, stops, stream, lambda: _parts(Pace.VIRTUAL))
+    run_bus_process(lambda: _parts(Pace.VIRTUAL), *ends)
 
 
-def die_at_once(commands: Connection, stops: Connection, stream: Connection) -> None:
+def die_at_once(*_ends: Connection) -> None:
     """A process that cannot live."""
 
 

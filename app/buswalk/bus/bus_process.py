@@ -20,11 +20,10 @@ END_WITHIN_S = 1.5
 """So long may work go on after the window has died; then the process ends hard, and the system frees the port."""
 LAST_WORDS_WITHIN_S = 0.5
 """For what was kept at the very end; a window that takes nothing is not waited for longer."""
-STOP = b"stop"
 BuildsParts: TypeAlias = Callable[[], EngineParts]
 
 
-def run_bus_process(commands: Connection, stops: Connection, stream: Connection, build: BuildsParts) -> None:
+def run_bus_process(build: BuildsParts, commands: Connection, stops: Connection, stream: Connection) -> None:
     """Serve until told to end, or until the other end is gone. Ctrl-C is for the window."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     outbox = Outbox()
@@ -57,7 +56,8 @@ def _take_commands(commands: Connection, engine: Engine, ended: threading.Event)
 
 def _take_stops(stops: Connection, engine: Engine) -> None:
     try:
-        while stops.recv_bytes() == STOP:
+        while True:
+            stops.recv()
             engine.stop()
     except (EOFError, OSError):
         return

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator
 from dataclasses import dataclass, replace
+from itertools import count
 from typing import TypeAlias
 
 from buswalk.bus.job_runner import StoppableClock, StoppableLine, StopRequest
@@ -58,10 +59,11 @@ def lasting_search(given: SearchLine, plan: SearchPlan, stop: StopRequest) -> Ge
     """
     line = given.line
     clock = StoppableClock(given.clock, stop)
+    numbers = count(1)
     try:
         while True:
             evidence = Evidence()
-            asker = Asker(StoppableLine(line, given.clock, stop), clock, evidence)
+            asker = Asker(StoppableLine(line, given.clock, stop), clock, evidence, numbers=numbers)
             job = Search(asker, evidence, plan)
             try:
                 yield from job.run()

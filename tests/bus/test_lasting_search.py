@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 
 from buswalk.bus.job_runner import Finished, PortLost, StopRequest, run_job
@@ -22,10 +25,12 @@ def unplugged() -> OpenedLine:
     return open_line("demo:adapter-unplugged", AT_9600, PortOptions(), Pace.VIRTUAL)
 
 
-def searched(opened: OpenedLine, port_return_s: float) -> tuple[list[LastingSearchEvent], object]:
+def searched(
+    opened: OpenedLine, port_return_s: float, plan: SearchPlan = PLAN
+) -> tuple[list[LastingSearchEvent], object]:
     events: list[LastingSearchEvent] = []
     given = SearchLine(opened.line, opened.clock, lambda: opened.open_again(AT_9600), port_return_s)
-    end = run_job(lasting_search(given, PLAN, StopRequest()), events.append)
+    end = run_job(lasting_search(given, plan, StopRequest()), events.append)
     return events, end
 
 
@@ -39,6 +44,29 @@ def test_it_goes_on_when_the_port_is_back() -> None:
     assert 10.0 <= back.after_s <= 10.5
     last = events[-1]
     assert isinstance(last, SearchEnded) and last.end is SearchEnd.ALL_ASKED
+
+
+def test_exchanges_are_counted_on_behind_a_return(tmp_path: Path) -> None:
+    """A number names one exchange of the whole search: devices found before and after the loss share none."""
+    path = tmp_path / "two.toml"
+    path.write_text(
+        'name = "two"\nstory = "Unplugged between two finds."\nseed = 5\n'
+        "[adapter]\nunplugged_from_s = 6.0\nback_after_s = 4.0\n"
+        '[[device]]\nname = "first"\naddress = 37\nsettings = "9600 8N1"\n'
+        '[[device]]\nname = "second"\naddress = 38\nsettings = "1200 8N1"\n'
+        "[expect]\nsilent = []\n",
+        encoding="utf-8",
+    )
+    opened = open_line(f"sim:{path}", AT_9600, PortOptions(), Pace.VIRTUAL)
+    plan = replace(PLAN, addresses=(37, 38), planned=frozenset({37}), listen_s=0.0, wait_s=1.0)
+
+    events, end = searched(opened, 60.0, plan)
+
+    told = [one for one in events if isinstance(one, Found | PortGone | PortBack)]
+    assert end == Finished()
+    assert [type(one) for one in told] == [Found, PortGone, PortBack, Found]
+    numbers = [number for one in told if isinstance(one, Found) for number in one.exchange_numbers]
+    assert numbers == sorted(set(numbers))
 
 
 def test_a_port_that_stays_away_ends_it_with_its_sentence() -> None:

@@ -61,3 +61,8 @@ def test_a_system_without_the_helper_runs_the_job_all_the_same() -> None:
 )
 def test_each_system_has_its_own_helper(platform: str, program: str) -> None:
     assert "".join(helper_command(platform, 1)[:1]) == program
+
+
+@pytest.mark.parametrize("platform", ["linux", "darwin"])
+def test_the_helper_ends_with_the_process_it_is_for(platform: str) -> None:
+    assert "4711" in " ".join(helper_command(platform, 4711))

@@ -28,11 +28,15 @@ class Helper(Protocol):
 
 
 def helper_command(platform: str, process_id: int) -> tuple[str, ...]:
-    """Return the system's own command that keeps it awake; empty where there is none."""
+    """Return the system's own command that keeps it awake; empty where there is none.
+
+    It ends by itself with the process of that number, so that one that is killed leaves no computer awake for ever.
+    """
     if platform == "darwin":
         return ("caffeinate", "-i", "-w", str(process_id))
     if platform.startswith("linux"):
-        return ("systemd-inhibit", "--what=sleep:idle", "--who=buswalk", f"--why={WHY}", "sleep", "infinity")
+        until_we_end = ("tail", f"--pid={process_id}", "-f", "/dev/null")
+        return ("systemd-inhibit", "--what=sleep:idle", "--who=buswalk", f"--why={WHY}", *until_we_end)
     return ()
 
 

@@ -25,6 +25,7 @@ class RealTimeSite:
         self._site = site
         self._peer = peer
         self._line: SimulatedLine | None = None
+        self._settings = peer.settings()
         self._start_s = time.perf_counter()
         self._is_ended = False
         if not peer.carries_framing:
@@ -53,16 +54,16 @@ class RealTimeSite:
                 self._do(line, act)
             self._deliver(line)
         except PortError:
-            self._line = None
+            if self._line is not None:
+                self._settings, self._line = self._line.settings, None
 
     def _joined(self) -> SimulatedLine:
         """Return the line, opened again if its adapter was away."""
         if self._line is None:
             name = next(iter(self._site.port.listed()), FIRST_NAME)
-            settings = self._peer.settings()
-            self._line = self._site.open_line(name, settings, keep_pace=lambda: None)
+            self._line = self._site.open_line(name, self._settings, keep_pace=lambda: None)
             if not self._peer.carries_framing:
-                self._line.apply(framing_for(self._site, settings.baud_rate, b""))
+                self._line.apply(framing_for(self._site, self._settings.baud_rate, b""))
         return self._line
 
     def _do(self, line: SimulatedLine, act: Act) -> None:

@@ -51,7 +51,7 @@ def test_exchanges_are_counted_on_behind_a_return(tmp_path: Path) -> None:
     path = tmp_path / "two.toml"
     path.write_text(
         'name = "two"\nstory = "Unplugged between two finds."\nseed = 5\n'
-        "[adapter]\nunplugged_from_s = 9.0\nback_after_s = 4.0\n"
+        "[adapter]\nunplugged_from_s = 7.0\nback_after_s = 4.0\n"
         '[[device]]\nname = "first"\naddress = 37\nsettings = "9600 8N1"\n'
         '[[device]]\nname = "second"\naddress = 38\nsettings = "1200 8N1"\n'
         "[expect]\nsilent = []\n",

@@ -122,7 +122,7 @@ def test_what_a_search_can_miss_is_said() -> None:
     """Off or cut off, of other functions, slower than the wait, or still finding the speed by itself."""
     sentence = all_asked_words(0.060, is_restless=False, given_up=0)
 
-    for reason in ("is off or cut off", "knows neither function", "longer than 60 ms", "looks for the speed by itself"):
+    for reason in ("is off or cut off", "knows neither", "longer than 60 ms", "looks for the speed by itself"):
         assert reason in sentence
     assert "at 1 setting asking" in all_asked_words(0.060, is_restless=False, given_up=1)
 

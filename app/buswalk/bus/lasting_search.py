@@ -63,7 +63,7 @@ def lasting_search(given: SearchLine, plan: SearchPlan, stop: StopRequest) -> Ge
     try:
         while True:
             evidence = Evidence()
-            asker = Asker(StoppableLine(line, given.clock, stop), clock, evidence)
+            asker = Asker(StoppableLine(line, given.clock, stop), clock, evidence, numbers=numbers)
             job = Search(asker, evidence, plan)
             try:
                 yield from job.run()

@@ -17,6 +17,23 @@ LOCK_STALE_S = 900.0
 NO_SYSTEM_PACKAGES = "--no-system-packages"
 VENV_PACKAGES = ("python3-venv",)
 LIBMODBUS_PACKAGES = ("libmodbus5",)
+WINDOW_LIBRARIES = {
+    "libglib-2.0.so.0": "libglib2.0-0",
+    "libGL.so.1": "libgl1",
+    "libEGL.so.1": "libegl1",
+    "libxkbcommon.so.0": "libxkbcommon0",
+    "libfontconfig.so.1": "libfontconfig1",
+    "libdbus-1.so.3": "libdbus-1-3",
+}
+"""What Qt's widgets load of a Linux system, and in which Debian package it is."""
+SCREEN_LIBRARIES = {
+    "libxcb-cursor.so.0": "libxcb-cursor0",
+    "libxkbcommon-x11.so.0": "libxkbcommon-x11-0",
+    "libxcb-icccm.so.4": "libxcb-icccm4",
+    "libxcb-keysyms.so.1": "libxcb-keysyms1",
+    "libxcb-shape.so.0": "libxcb-shape0",
+}
+"""What it loads besides where the screen is an X server; its own message names only the first."""
 
 
 class CannotStart(Exception):
@@ -183,6 +200,38 @@ def install_system_packages(packages, may_install, why):
     run(command, "the system packages cannot be installed")
 
 
+def missing_libraries(platform, environment, load=None):
+    """Return the system libraries of the window that this Linux lacks; its screen decides which it needs."""
+    if not platform.startswith("linux"):
+        return []
+    if load is None:
+        import ctypes
+
+        load = ctypes.CDLL
+    wanted = dict(WINDOW_LIBRARIES)
+    if environment.get("DISPLAY") and environment.get("QT_QPA_PLATFORM", "xcb") == "xcb":
+        wanted.update(SCREEN_LIBRARIES)
+    missing = []
+    for library in sorted(wanted):
+        try:
+            load(library)
+        except OSError:
+            missing.append(wanted[library])
+    return missing
+
+
+def require_window_libraries(may_install):
+    """Install what the window needs of the system, or say the command; `find` and its like need none of it."""
+    packages = missing_libraries(sys.platform, os.environ)
+    if packages:
+        install_system_packages(packages, may_install, "the window needs libraries that this system lacks")
+
+
+def is_for_window(arguments):
+    """Tell whether no command word is given: options alone belong to the window."""
+    return not arguments or (arguments[0].startswith("-") and arguments[0] not in ("-h", "--help", "--version"))
+
+
 def prepared(name, extras, may_install):
     """Return the Python of a ready environment, making it if needed."""
     wanted = requirements(os.path.join(CHECKOUT, "pyproject.toml"), extras)
@@ -219,6 +268,8 @@ def main(arguments):
     try:
         require_python(sys.version_info)
         python = prepared(".venv", (), may_install)
+        if is_for_window(rest):
+            require_window_libraries(may_install)
     except CannotStart as reason:
         say(str(reason))
         return 3

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import ast
 import importlib.util
+import json
 import os
+import shutil
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
 
@@ -178,3 +181,81 @@ def test_the_command_line_starts_from_a_checkout_with_both_packages_by_path() ->
     )
 
     assert (done.returncode, done.stdout.split()[0]) == (0, "buswalk")
+
+
+def without(*names: str) -> Callable[[str], None]:
+    """A loader on a system that lacks these libraries."""
+
+    def load(name: str) -> None:
+        if name in names:
+            raise OSError(name)
+
+    return load
+
+
+def test_what_the_window_lacks_of_the_system_is_named_by_package(launcher: ModuleType) -> None:
+    """What Qt loads was measured on a bare Debian 12."""
+    missing = launcher.missing_libraries("linux", {}, without("libEGL.so.1", "libxcb-cursor.so.0"))
+
+    assert missing == ["libegl1"]
+
+
+def test_an_x_screen_needs_more_libraries(launcher: ModuleType) -> None:
+    lacking = without("libxcb-cursor.so.0")
+
+    assert launcher.missing_libraries("linux", {"DISPLAY": ":0"}, lacking) == ["libxcb-cursor0"]
+    assert launcher.missing_libraries("linux", {"DISPLAY": ":0", "QT_QPA_PLATFORM": "offscreen"}, lacking) == []
+
+
+def test_other_systems_bring_what_the_window_needs(launcher: ModuleType) -> None:
+    assert launcher.missing_libraries("win32", {}, without("libEGL.so.1")) == []
+
+
+def test_missing_libraries_get_a_sentence_with_the_command(launcher: ModuleType) -> None:
+    why = "the window needs libraries that this system lacks"
+
+    with pytest.raises(launcher.CannotStart, match=r"lacks: run 'sudo apt-get install .*libegl1'"):
+        launcher.install_system_packages(["libegl1"], may_install=False, why=why)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "is_window"),
+    [
+        ([], True),
+        (["--port", "COM7"], True),
+        (["find", "--port", "COM7"], False),
+        (["--help"], False),
+        (["--version"], False),
+    ],
+)
+def test_options_alone_belong_to_the_window(launcher: ModuleType, arguments: list[str], *, is_window: bool) -> None:
+    assert launcher.is_for_window(arguments) is is_window
+
+
+@pytest.mark.long
+def test_two_first_starts_at_once_make_one_environment(tmp_path: Path) -> None:
+    """In a checkout of its own, whose path has a space."""
+    checkout = tmp_path / "my checkout"
+    names = subprocess.run(["git", "ls-files"], cwd=CHECKOUT, capture_output=True, text=True, check=True).stdout
+    for name in names.splitlines():
+        if (CHECKOUT / name).exists():
+            (checkout / name).parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy(CHECKOUT / name, checkout / name)
+
+    starts = [
+        subprocess.Popen(
+            [sys.executable, "app", "ports", "--json"],
+            cwd=checkout,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            env={name: value for name, value in os.environ.items() if name != "PYTHONPATH"},
+        )
+        for _ in range(2)
+    ]
+    said = [start.communicate(timeout=600) for start in starts]
+
+    assert [start.returncode for start in starts] == [0, 0], said
+    assert sum("preparing buswalk's environment" in err for _, err in said) == 1
+    assert sum("another start prepares the environment" in err for _, err in said) == 1
+    assert all(json.loads(out.splitlines()[0])["event"] == "started" for out, _ in said)

@@ -1,0 +1,126 @@
+"""What SQLite and the file system raise, turned into one sentence: what, where, what to do."""
+
+from __future__ import annotations
+
+import errno
+import sqlite3
+from enum import Enum
+from pathlib import Path
+
+from buswalk.domain.visit.recorder import RecordProblem
+
+GOES_ON = "work goes on, but nothing more is recorded"
+
+
+class Trouble(Enum):
+    """What is wrong with a file, as far as one can do something about it."""
+
+    FULL = "full"
+    FORBIDDEN = "forbidden"
+    DAMAGED = "damaged"
+    NO_RECORD = "no_record"
+    IN_USE = "in_use"
+    AWAY = "away"
+    DISK_FAILS = "disk_fails"
+    OTHER = "other"
+
+
+_OF_CODES = {
+    "SQLITE_FULL": Trouble.FULL,
+    "SQLITE_READONLY": Trouble.FORBIDDEN,
+    "SQLITE_PERM": Trouble.FORBIDDEN,
+    "SQLITE_CANTOPEN": Trouble.FORBIDDEN,
+    "SQLITE_AUTH": Trouble.FORBIDDEN,
+    "SQLITE_CORRUPT": Trouble.DAMAGED,
+    "SQLITE_NOTADB": Trouble.NO_RECORD,
+    "SQLITE_BUSY": Trouble.IN_USE,
+    "SQLITE_LOCKED": Trouble.IN_USE,
+    "SQLITE_IOERR": Trouble.DISK_FAILS,
+}
+_OF_NUMBERS = {
+    errno.ENOSPC: Trouble.FULL,
+    errno.EDQUOT: Trouble.FULL,
+    errno.EACCES: Trouble.FORBIDDEN,
+    errno.EPERM: Trouble.FORBIDDEN,
+    errno.EROFS: Trouble.FORBIDDEN,
+    errno.ENOENT: Trouble.AWAY,
+    errno.ENOTDIR: Trouble.AWAY,
+    errno.EIO: Trouble.DISK_FAILS,
+}
+
+
+def trouble_of(error: sqlite3.Error | OSError) -> Trouble:
+    """Return what an error of SQLite or of the system means for a file."""
+    if isinstance(error, OSError):
+        return _OF_NUMBERS.get(error.errno or 0, Trouble.OTHER)
+    name = getattr(error, "sqlite_errorname", "")
+    return next((trouble for code, trouble in _OF_CODES.items() if name.startswith(code)), Trouble.OTHER)
+
+
+def cannot_write(path: Path, error: sqlite3.Error | OSError) -> RecordProblem:
+    """Return why a record cannot be written (any more)."""
+    match trouble_of(error):
+        case Trouble.FULL:
+            sentence = f"the disk that holds {path} is full: {GOES_ON}; make room, then open the port again"
+        case Trouble.FORBIDDEN:
+            sentence = (
+                f"{path} cannot be written: {GOES_ON}; get the right to write there, or choose another folder with "
+                "--data-folder"
+            )
+        case Trouble.DAMAGED:
+            sentence = f"{path} is damaged: {GOES_ON}; copy it to a safe place, then open the port again"
+        case Trouble.IN_USE:
+            sentence = f"{path} is held by another program: {GOES_ON}; close it there, then open the port again"
+        case Trouble.AWAY:
+            sentence = f"{path} is gone, moved or deleted: {GOES_ON}; open the port again to begin a new file"
+        case Trouble.DISK_FAILS:
+            sentence = (
+                f"the disk that holds {path} fails ({error}): {GOES_ON}; see that it is still plugged in, or choose "
+                "another folder with --data-folder"
+            )
+        case Trouble.NO_RECORD:
+            sentence = not_a_record(path).sentence
+        case Trouble.OTHER:
+            sentence = f"{path} cannot be written ({error}): {GOES_ON}; choose another folder with --data-folder"
+    return RecordProblem(sentence)
+
+
+def cannot_read(path: Path, error: sqlite3.Error | OSError) -> RecordProblem:
+    """Return why a record cannot be read."""
+    match trouble_of(error):
+        case Trouble.DAMAGED:
+            sentence = f"{path} is damaged: copy it to a safe place; what can be read, 'record export' still writes"
+        case Trouble.NO_RECORD:
+            sentence = not_a_record(path).sentence
+        case Trouble.IN_USE:
+            sentence = f"{path} is held by another program: close it there, then try again"
+        case Trouble.AWAY:
+            sentence = f"{path} is not there: check the name"
+        case Trouble.FORBIDDEN:
+            sentence = f"{path} cannot be opened: check the name, and that you may read it"
+        case _:
+            sentence = f"{path} cannot be read ({error}): see that its disk is plugged in, or copy it to another one"
+    return RecordProblem(sentence)
+
+
+def not_a_record(path: Path) -> RecordProblem:
+    """Return the problem of a file of another kind."""
+    return RecordProblem(f"{path} is no record of buswalk: choose a file ending in .buswalk.sqlite")
+
+
+def newer_record(path: Path, schema: int, known: int) -> RecordProblem:
+    """Return the problem of a file that this version does not understand."""
+    return RecordProblem(
+        f"{path} was written by a newer version of this program (schema {schema}, known here is {known}): update it"
+    )
+
+
+def damaged_record(path: Path) -> RecordProblem:
+    """Return the problem of a record whose tables or rows are not what they must be."""
+    return cannot_read(path, _damage())
+
+
+def _damage() -> sqlite3.Error:
+    error = sqlite3.DatabaseError("rows are not what they must be")
+    error.sqlite_errorname = "SQLITE_CORRUPT"
+    return error

@@ -1,0 +1,277 @@
+"""Reads the record of a visit, read-only: every method is one short transaction, so that writing is never held up."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any, TypeVar
+
+from buswalk.domain.event_reading import UnreadableEvent, event_from
+from buswalk.domain.line.arrival import Arrival
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.line_events import ExchangeDone, LateReply, StrayArrival
+from buswalk.domain.listening_events import Heard
+from buswalk.domain.record_reader import (
+    LARGEST_PAGE,
+    EndedInOrder,
+    ExchangePage,
+    HourCount,
+    NotEnded,
+    OutcomeCount,
+    RecordedEvent,
+    RecordedExchange,
+    RecordedSession,
+    RecordFacts,
+    UnknownEvent,
+)
+from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
+from buswalk.domain.visit.recorder import RecordProblem
+from buswalk.domain.visit.session_events import PlanKept, SessionStarted
+from buswalk.storage.record_problems import cannot_read, damaged_record
+from buswalk.storage.visit_record.checking import problems_in
+from buswalk.storage.visit_record.exchange_columns import (
+    ARRIVAL_COLUMNS,
+    EXCHANGE_COLUMNS,
+    NS,
+    arrival_from,
+    exchange_from,
+)
+from buswalk.storage.visit_record.opening import require_record
+from buswalk.storage.visit_record.recorder import ENDING
+
+T = TypeVar("T")
+BUSY_WAIT_S = 1.0
+_EXCHANGES = (
+    "SELECT row, session, job, baud_rate, framing, "
+    + ", ".join(f"exchange.{one}" for one in EXCHANGE_COLUMNS.split(", "))
+    + " FROM exchange JOIN settings USING (settings)"
+)
+
+
+def open_record(path: Path) -> SqliteReader:
+    """Open a record for reading.
+
+    Raises:
+        RecordProblem: It is not there, cannot be read, is no record, or one of a newer version.
+    """
+    try:
+        connection = _connect(path)
+    except sqlite3.Error as reason:
+        raise cannot_read(path, reason) from reason
+    try:
+        require_record(connection, path)
+        return SqliteReader(connection, path)
+    except sqlite3.Error as reason:
+        connection.close()
+        raise cannot_read(path, reason) from reason
+    except RecordProblem:
+        connection.close()
+        raise
+
+
+def _connect(path: Path) -> sqlite3.Connection:
+    if not path.is_file():
+        raise cannot_read(path, FileNotFoundError(2, "not there"))
+    uri = f"{path.resolve().as_uri()}?mode=ro"
+    connection = sqlite3.connect(uri, uri=True, timeout=BUSY_WAIT_S, isolation_level=None, check_same_thread=False)
+    try:
+        connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    except sqlite3.OperationalError:
+        connection.close()
+        if path.with_name(path.name + "-wal").exists():
+            raise
+        # In a folder that nobody may write to, SQLite cannot make the files beside a write-ahead log. There is no
+        # log, so nobody writes: the main file alone is the record.
+        uri = f"{uri}&immutable=1"
+        return sqlite3.connect(uri, uri=True, isolation_level=None, check_same_thread=False)
+    return connection
+
+
+class SqliteReader:
+    """A `RecordReader` of one file."""
+
+    def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
+        self._connection = connection
+        self._path = path
+
+    def facts(self) -> RecordFacts:
+        """What it is, with its sessions."""
+        return self._read(self._facts)
+
+    def exchanges(self, page: ExchangePage) -> tuple[RecordedExchange, ...]:
+        """A page of exchanges with their arrivals, in order."""
+        where, values = _of_page(page)
+        return self._read(
+            lambda: self._exchanges(f"{_EXCHANGES} {where} ORDER BY number LIMIT ?", (*values, page.limit))
+        )
+
+    def last_exchanges(self, page: ExchangePage) -> tuple[RecordedExchange, ...]:
+        """The last `limit` exchanges behind `after_number`, in order."""
+        where, values = _of_page(page)
+        query = f"{_EXCHANGES} {where} ORDER BY number DESC LIMIT ?"
+        return self._read(lambda: self._exchanges(query, (*values, page.limit))[::-1])
+
+    def exchange(self, number: int) -> RecordedExchange | None:
+        """One exchange with its arrivals; None if no exchange has this number."""
+        found = self._read(lambda: self._exchanges(f"{_EXCHANGES} WHERE number = ?", (number,)))
+        return found[0] if found else None
+
+    def late_replies(self) -> tuple[LateReply, ...]:
+        """All late replies, in order."""
+        query = "SELECT kind, json FROM event WHERE row IN (SELECT row FROM late_reply) ORDER BY row"
+        return self._read(lambda: tuple(_known(LateReply, kind, text) for kind, text in self._rows(query)))
+
+    def outcome_counts(self) -> tuple[OutcomeCount, ...]:
+        """Exchanges by server and outcome, over all sessions."""
+        query = (
+            "SELECT server_address, outcome, sum(count), sum(late_credited) FROM aggregate "
+            "GROUP BY server_address, outcome ORDER BY server_address, outcome"
+        )
+        return self._read(lambda: tuple(OutcomeCount(*columns) for columns in self._rows(query)))
+
+    def hour_counts(self, server_address: int) -> tuple[HourCount, ...]:
+        """Those of one server, hour by hour."""
+        query = (
+            "SELECT session, hour, server_address, outcome, count, late_credited FROM aggregate "
+            "WHERE server_address = ? ORDER BY session, hour, outcome"
+        )
+        return self._read(
+            lambda: tuple(
+                HourCount(session, hour, OutcomeCount(*counted))
+                for session, hour, *counted in self._rows(query, (server_address,))
+            )
+        )
+
+    def findings(self) -> tuple[Found | Unclear | AnswersEverywhere, ...]:
+        """What searches found, in order; a device that was found again stands there again."""
+        query = "SELECT event.kind, json FROM finding JOIN event USING (row) ORDER BY row"
+        return self._read(
+            lambda: tuple(
+                event
+                for kind, text in self._rows(query)
+                if isinstance(event := _event(kind, text), Found | Unclear | AnswersEverywhere)
+            )
+        )
+
+    def marks(self) -> tuple[RecordedEvent, ...]:
+        """All marks, in order."""
+        query = "SELECT row, event.session, event.at_ns, kind, json FROM mark JOIN event USING (row) ORDER BY row"
+        return self._read(lambda: tuple(_recorded(columns) for columns in self._rows(query)))
+
+    def plan(self) -> PlanKept | None:
+        """The planned list as it was kept last; None if there never was one."""
+        query = "SELECT kind, json FROM event WHERE row = (SELECT max(row) FROM plan)"
+        found = self._read(lambda: [_known(PlanKept, kind, text) for kind, text in self._rows(query)])
+        return found[0] if found else None
+
+    def events(self, from_row: int, limit: int) -> tuple[RecordedEvent, ...]:
+        """Every kept event from a row on, in the order of keeping."""
+        return self._read(lambda: self._events(from_row, min(limit, LARGEST_PAGE)))
+
+    def problems(self) -> tuple[str, ...]:
+        """Look through the whole file: a sentence for each thing that is not as it must be."""
+        try:
+            return problems_in(self._connection)
+        except sqlite3.Error as reason:
+            return (cannot_read(self._path, reason).sentence,)
+
+    def close(self) -> None:
+        """Give the file back."""
+        self._connection.close()
+
+    # How
+
+    def _read(self, read: Callable[[], T]) -> T:
+        try:
+            return read()
+        except sqlite3.Error as reason:
+            raise cannot_read(self._path, reason) from reason
+        except (ValueError, TypeError, AssertionError) as reason:
+            # A row that was written by this program can be read by it: what cannot was changed by something else.
+            raise damaged_record(self._path) from reason
+
+    def _rows(self, query: str, values: Iterable[Any] = ()) -> list[Any]:
+        """Return all rows at once, so that no transaction stays open."""
+        return self._connection.execute(query, tuple(values)).fetchall()
+
+    def _facts(self) -> RecordFacts:
+        uuid, schema, is_simulated = self._rows("SELECT uuid, schema, is_simulated FROM visit")[0]
+        sessions = tuple(self._sessions())
+        name = self._path.name.removesuffix(ENDING)
+        exchanges = sum(one.exchanges for one in sessions)
+        return RecordFacts(name, str(self._path), uuid, schema, bool(is_simulated), exchanges, sessions)
+
+    def _sessions(self) -> Iterable[RecordedSession]:
+        counts = dict(self._rows("SELECT session, sum(count) FROM aggregate GROUP BY session"))
+        query = (
+            "SELECT session.session, json, session_end.at_ns FROM session JOIN event USING (row) "
+            "LEFT JOIN session_end ON session_end.session = session.session ORDER BY session.session"
+        )
+        for session, text, ended_ns in self._rows(query):
+            end = NotEnded() if ended_ns is None else EndedInOrder(ended_ns / NS)
+            yield RecordedSession(session, _known(SessionStarted, "session_started", text), end, counts.get(session, 0))
+
+    def _exchanges(self, query: str, values: Iterable[Any]) -> tuple[RecordedExchange, ...]:
+        jobs: dict[int, int] = {}
+        return tuple(self._exchange_of(columns, jobs) for columns in self._rows(query, values))
+
+    def _exchange_of(self, columns: tuple[Any, ...], jobs: dict[int, int]) -> RecordedExchange:
+        row, session, job, baud_rate, framing, *rest = columns
+        if job is not None and job not in jobs:
+            jobs[job] = self._rows("SELECT number FROM job WHERE job = ?", (job,))[0][0]
+        settings = SerialSettings.of(baud_rate, framing)
+        exchange = exchange_from(rest, settings, self._arrivals(row))
+        return RecordedExchange(row, session, jobs.get(job, 0), exchange, self._late_replies_to(exchange.number))
+
+    def _arrivals(self, row: int) -> tuple[Arrival, ...]:
+        query = f"SELECT {ARRIVAL_COLUMNS} FROM arrival WHERE row = ? ORDER BY position"
+        return tuple(arrival_from(columns) for columns in self._rows(query, (row,)))
+
+    def _late_replies_to(self, number: int) -> tuple[LateReply, ...]:
+        query = "SELECT kind, json FROM late_reply JOIN event USING (row) WHERE late_reply.exchange = ? ORDER BY row"
+        return tuple(_known(LateReply, kind, text) for kind, text in self._rows(query, (number,)))
+
+    def _events(self, from_row: int, limit: int) -> tuple[RecordedEvent, ...]:
+        """Read a span of rows from each table: rows count on without gaps, so that so many are enough."""
+        span = (from_row, from_row + limit)
+        said = self._rows(
+            "SELECT row, session, at_ns, kind, json FROM event WHERE row >= ? AND row < ? ORDER BY row", span
+        )
+        found = {columns[0]: _recorded(columns) for columns in said}
+        for one in self._exchanges(f"{_EXCHANGES} WHERE row >= ? AND row < ?", span):
+            found[one.row] = RecordedEvent(one.row, one.session, ExchangeDone(one.exchange), one.exchange.ended_s)
+        query = (
+            f"SELECT row, session, kind, {ARRIVAL_COLUMNS} FROM arrival WHERE row >= ? AND row < ? AND exchange IS NULL"
+        )
+        for row, session, kind, *columns in self._rows(query, span):
+            arrival = arrival_from(columns)
+            event = Heard(arrival) if kind == "heard" else StrayArrival(arrival)
+            found[row] = RecordedEvent(row, session, event, arrival.not_after_s)
+        return tuple(found[row] for row in sorted(found))
+
+
+def _of_page(page: ExchangePage) -> tuple[str, tuple[int, ...]]:
+    if page.server_address:
+        return "WHERE server_address = ? AND number > ?", (page.server_address, page.after_number)
+    return "WHERE number > ?", (page.after_number,)
+
+
+def _recorded(columns: tuple[Any, ...]) -> RecordedEvent:
+    row, session, at_ns, kind, text = columns
+    return RecordedEvent(row, session, _event(kind, text), at_ns / NS)
+
+
+def _event(kind: str, text: str) -> object:
+    try:
+        return event_from(kind, json.loads(text))
+    except UnreadableEvent:
+        return UnknownEvent(kind, text)
+
+
+def _known(of_kind: type[T], kind: str, text: str) -> T:
+    event = event_from(kind, json.loads(text))
+    if not isinstance(event, of_kind):
+        raise ValueError(f"{kind} stands where {of_kind.__name__} must")
+    return event

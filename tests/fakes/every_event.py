@@ -1,0 +1,222 @@
+"""At least one event of every kind, every outcome and every observation."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks, LineMark
+from buswalk.domain.line.line_traits import Echo, LatencySource, LineTraits, MarkReporting
+from buswalk.domain.line.sent import Sent
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.line_events import Credit, ExchangeDone, LateReply, SettingsApplied, StrayArrival
+from buswalk.domain.listening_events import Heard, ListeningEnded
+from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
+from buswalk.domain.modbus.frame_splitter import Frame, Role
+from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
+from buswalk.domain.modbus.functions.read_holding_registers import HoldingRegistersRead, ReadHoldingRegisters
+from buswalk.domain.modbus.functions.write_single_register import WriteSingleRegister
+from buswalk.domain.modbus.observation import (
+    BytesAfter,
+    BytesBefore,
+    EchoDamaged,
+    EchoHeard,
+    ForeignFrame,
+    MarksSeen,
+    MaybeOld,
+    PauseInside,
+    VeryEarly,
+)
+from buswalk.domain.modbus.outcome import (
+    BroadcastSent,
+    CorruptReply,
+    DamagedEcho,
+    EchoOnly,
+    ExceptionReply,
+    ForeignReply,
+    NoReply,
+    NormalReply,
+    NotSent,
+    NotSentReason,
+    Outcome,
+    ShortReply,
+    Stopped,
+    UnexpectedReply,
+)
+from buswalk.domain.modbus.request import WrongReplyReason
+from buswalk.domain.search.events import (
+    AnswersEverywhere,
+    AskedRested,
+    Doubt,
+    Found,
+    FramingNotCarried,
+    HeldStill,
+    Identity,
+    ListenedFirst,
+    LivingLine,
+    SearchEnd,
+    SearchEnded,
+    SearchProgress,
+    SettingsNotCarried,
+    Unclear,
+    Verdict,
+)
+from buswalk.domain.search.ping import Pinged
+from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.visit.session_events import (
+    EchoTested,
+    JobEnded,
+    JobEndKind,
+    JobStarted,
+    MarkMade,
+    MarkSource,
+    PlanKept,
+    PortClosed,
+    PortFailed,
+    PortOpened,
+    PortReturned,
+    SessionStarted,
+    TraitsLearnt,
+)
+from tests.fakes.answering_line import with_check_sum
+
+SETTINGS = SerialSettings.of(9600, "8E1")
+OTHER_SETTINGS = SerialSettings.of(19_200, "8N2")
+TRAITS = LineTraits(
+    carries_speed=True,
+    carries_framing=False,
+    spends_wire_time=True,
+    mark_reporting=MarkReporting.COUNTED,
+    echo=Echo.NOT_KNOWN,
+    latency_s=0.0165,
+    latency_source=LatencySource.LEARNT,
+    settings_change_s=0.0007,
+    is_simulated=False,
+)
+STARTED = SessionStarted("2026-03-05T08:12:31.250+01:00", 1.0, is_simulated=False, program="buswalk 0.0")
+SIMULATED = replace(STARTED, is_simulated=True, factor=10.0)
+REQUEST = with_check_sum(bytes.fromhex("25 03 00 6B 00 01"))
+"""To read register 108, as in Application V1.1b3, 6.3."""
+REPLY = with_check_sum(bytes.fromhex("25 03 02 02 2B"))
+REFUSAL = with_check_sum(bytes.fromhex("25 83 02"))
+FOREIGN = with_check_sum(bytes.fromhex("11 03 02 00 64"))
+MARKS = (ByteMark(2, LineMark.PARITY_ERROR), CountedMarks(3, LineMark.FRAMING_ERROR))
+NORMAL = NormalReply(REPLY, HoldingRegistersRead(0x6B, (555,)))
+
+
+def exchange(number: int, outcome: Outcome = NORMAL, at_s: float = 0.0, server_address: int = 37) -> Exchange:
+    """Return one exchange; what came is what its outcome says."""
+    if isinstance(outcome, NotSent):
+        sent: Sent | NeverSent = NeverSent(at_s)
+    else:
+        sent = Sent(at_s, _later(at_s, 0.009166667), _later(at_s, 0.009666667))
+    received = b"".join(getattr(outcome, name, b"") for name in ("adu", "received", "heard"))
+    arrivals = (Arrival(received, (), _later(at_s, 0.03), _later(at_s, 0.046)),) if received else ()
+    return Exchange(
+        number=number,
+        server_address=server_address,
+        request=ReadHoldingRegisters(0x6B, 1),
+        request_adu=with_check_sum(bytes([server_address]) + REQUEST[1:-2]),
+        settings=SETTINGS,
+        sent=sent,
+        arrivals=arrivals,
+        ended_s=_later(at_s, 0.05),
+        outcome=outcome,
+        observations=(),
+        turnaround=Turnaround(-0.000_5, 0.021_3) if received else NoTurnaround(),
+    )
+
+
+def _later(at_s: float, seconds: float) -> float:
+    """Return a time of whole nanoseconds, as those of the record are."""
+    return round(at_s + seconds, 9)
+
+
+OUTCOMES: tuple[Outcome, ...] = (
+    NORMAL,
+    ExceptionReply(REFUSAL, 2),
+    NoReply(0.0765),
+    CorruptReply(REPLY[:-1] + b"\x00", 7),
+    ShortReply(REPLY[:3], 7),
+    ForeignReply(FOREIGN, 17),
+    UnexpectedReply(FOREIGN, WrongReplyReason.OTHER_QUANTITY, "so many were not asked for"),
+    EchoOnly(0.1),
+    DamagedEcho(b"\x25\x03\xff"),
+    BroadcastSent(),
+    NotSent(NotSentReason.LINE_NOT_QUIET, "somebody kept sending"),
+    Stopped(b""),
+)
+OBSERVED = replace(
+    exchange(13, at_s=1.5),
+    arrivals=(Arrival(b"\x00" + REPLY[:2], MARKS, 1.53, 1.54), Arrival(REPLY[2:], (), 1.55, 1.57)),
+    observations=(
+        EchoHeard(8),
+        EchoDamaged(b"\x01"),
+        BytesBefore(b"\x00"),
+        BytesAfter(b"\xff\xff"),
+        ForeignFrame(FOREIGN),
+        PauseInside(2, 0.00175),
+        MarksSeen(MARKS),
+        VeryEarly(0.0001),
+        MaybeOld(12),
+    ),
+)
+WRITTEN = replace(
+    exchange(14, NoReply(1.0), at_s=1.7),
+    request=WriteSingleRegister(1, 3),
+    request_adu=with_check_sum(bytes.fromhex("25 06 00 01 00 03")),
+)
+FOUND = Found(
+    37,
+    SETTINGS,
+    3,
+    is_refusal=False,
+    answered=2,
+    confirmations=2,
+    doubts=(Doubt.NEEDS_A_PAUSE, Doubt.SECOND_ANSWER),
+    identity=Identity((IdentificationObject(0, b"Window drive"),), b"\x11\xff"),
+    exchange_numbers=(1, 13),
+)
+UNCLEAR = Unclear(9, OTHER_SETTINGS, "something answers, never whole", (3,))
+EVERYWHERE = AnswersEverywhere(OTHER_SETTINGS, (1, 2, 3), 3, 0)
+DEVICES = (PlannedDevice(1, 37, "Süd, Tür 3", SETTINGS, "dial", "behind the boiler"), PlannedDevice(2, 38, "north"))
+SAID: tuple[object, ...] = (
+    STARTED,
+    PortOpened("/dev/ttyUSB0", "1A2B:0001 no. 7", SETTINGS, TRAITS, 0.125),
+    TraitsLearnt(TRAITS, 0.2),
+    PortFailed("/dev/ttyUSB0", "it is gone", 0.3),
+    PortReturned("/dev/ttyUSB1", 4.5, 0.4),
+    JobStarted(1, "search", 0.5),
+    SettingsApplied(OTHER_SETTINGS, 0.6),
+    ListenedFirst(SETTINGS, 10.0, Verdict.BABBLE, 12),
+    LivingLine(Verdict.TRAFFIC, "another client is alive"),
+    SettingsNotCarried(SETTINGS),
+    FramingNotCarried((SETTINGS, OTHER_SETTINGS)),
+    AskedRested(SETTINGS, 247, 1.25, 300.5),
+    SearchProgress(20, 400, SETTINGS),
+    HeldStill(SETTINGS, (3, 4)),
+    FOUND,
+    EVERYWHERE,
+    UNCLEAR,
+    SearchEnded(SearchEnd.NEVER_QUIET, 400, 1, 12.5, "the line was never quiet"),
+    Pinged(37, 5, NORMAL, 10, 9),
+    ListeningEnded(SETTINGS, 3.0, Verdict.TRAFFIC, 15, (Frame(0, REPLY, Role.REQUEST | Role.REPLY),)),
+    MarkMade("tightened terminal 4 — „links“", MarkSource.USER, 2.0),
+    PlanKept(DEVICES, 2.1),
+    EchoTested(is_heard=True, sentence="this adapter hears itself", at_s=2.2),
+    JobEnded(1, "search", JobEndKind.STOPPED, "stopped by the user", 2.3),
+    PortClosed("/dev/ttyUSB0", 2.4),
+)
+STRAY = Arrival(b"\x55\xaa", (ByteMark(0, LineMark.BREAK),), 1.6, 1.61)
+HEARD = Arrival(b"\x01", (), 1.9, 1.905)
+TRAFFIC: tuple[object, ...] = (
+    *(ExchangeDone(exchange(number, one, at_s=number / 10)) for number, one in enumerate(OUTCOMES, start=1)),
+    ExchangeDone(OBSERVED),
+    ExchangeDone(WRITTEN),
+    StrayArrival(STRAY),
+    StrayArrival(Arrival(b"", (CountedMarks(1, LineMark.OVERRUN),), 1.62, 1.63)),
+    Heard(HEARD),
+    LateReply(37, (3, 8), REPLY, 1.65, Credit.DOUBTFUL),
+    LateReply(37, (3,), REPLY, 1.66, Credit.CREDITED),
+)
+EVERY_EVENT: tuple[object, ...] = (*SAID[:6], *TRAFFIC, *SAID[6:])
+"""In an order in which they can be kept."""

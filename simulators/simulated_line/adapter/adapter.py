@@ -129,10 +129,10 @@ class Adapter:
 
     def take(self, now_s: float) -> list[Received]:
         """Return what the adapter hands over by now."""
-        self._collect(now_s)
         buffer = self._buffer
-        if not buffer:
+        if not buffer and self._own.end_s_of(0) > now_s:
             return []
+        self._collect(now_s)
         taken: list[Received] = []
         is_lump = bool(self._habits.lump_bytes) and len(buffer) >= self._habits.lump_bytes
         while buffer and (is_lump or self._handover_s(buffer[0].end_s) <= now_s + GRID_SLACK_S):

@@ -69,9 +69,11 @@ class OwnReceiver:
         """Return when the character so many behind the next one ends, if nothing else begins; infinity if none is."""
         if self._known_version != self._history.version:
             self._look_again()
-        if ordinal < len(self._kept):
-            return self._kept[ordinal].end_s
-        at = self._taken + ordinal - len(self._kept)
+        at = self._taken + ordinal
+        if self._kept:
+            if ordinal < len(self._kept):
+                return self._kept[ordinal].end_s
+            at -= len(self._kept)
         return self._due[at].end_s if at < len(self._due) else FOREVER_S
 
     def take(self, until_s: float) -> list[Received]:

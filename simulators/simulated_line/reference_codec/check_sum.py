@@ -24,6 +24,7 @@ def closed(body: bytes) -> bytes:
     return body + check_sum(body)
 
 
+@lru_cache(maxsize=8192)
 def is_closed_right(frame: bytes) -> bool:
-    """Tell whether a frame of at least four bytes ends with the check sum of the rest."""
+    """Tell whether a frame of at least four bytes ends with the check sum of the rest; each server asks it of each."""
     return len(frame) >= 4 and check_sum(frame[:-2]) == frame[-2:]

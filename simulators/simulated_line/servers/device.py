@@ -117,7 +117,7 @@ class Device:
         """Take a frame's worth of characters."""
         habits = self._habits
         last_any_s, self._last_any_end_s = self._last_any_end_s, heard.ends_s
-        if self._pair.now_s() < self._ready_from_s:
+        if heard.begins_s < self._ready_from_s:
             return
         if self._automatic is not None and not self._automatic.frame(heard.data, is_clean=not any(heard.faults)):
             return
@@ -132,7 +132,7 @@ class Device:
 
     def _foreign(self, heard: Heard) -> None:
         counters = self._answerer.counters
-        if is_closed_right(heard.data) and not any(heard.faults):
+        if not any(heard.faults) and is_closed_right(heard.data):
             counters.bus_messages += 1
         else:
             counters.communication_errors += 1

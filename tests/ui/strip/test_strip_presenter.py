@@ -214,7 +214,7 @@ def test_a_credited_late_reply_redraws_the_slot_of_its_request() -> None:
     assert isinstance(slot, Slot)
     assert slot.kind is OutcomeKind.LATE_REPLY
     assert presenter.state.sentence.headline == "51 late reply"
-    assert presenter.state.sentence.words == "came after 120 ms"
+    assert presenter.state.sentence.words == "120 ms after the wait"
 
 
 def test_a_doubtful_late_reply_redraws_nothing() -> None:

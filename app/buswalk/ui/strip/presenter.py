@@ -182,7 +182,7 @@ class StripPresenter:
         kind = kind_of(exchange.outcome, is_expected=self._expected.is_expected(exchange.server_address))
         self._history.take(exchange)
         began_s = exchange.sent.at_s if isinstance(exchange.sent, NeverSent) else exchange.sent.begin_s
-        sentence = exchange_sentence(exchange, kind, self._history.words(exchange.server_address, exchange.ended_s))
+        sentence = exchange_sentence(exchange, kind, self._history.of(exchange.server_address, exchange.ended_s))
         self._counts[-1] += 1
         self._say(sentence)
         beside = self._beside(exchange)

@@ -17,14 +17,14 @@ class Sentence:
     Attributes:
         headline: Who and what: 24 no reply in 300 ms.
         words: One more fact.
-        short: The headline broken after the outcome, for narrow windows; `rest` is what then stands first below.
+        short_headline, short_words: The same for narrow windows, broken after the outcome; '' where nothing differs.
     """
 
     kind: OutcomeKind | None
     headline: str
     words: str
-    short: str = ""
-    rest: str = ""
+    short_headline: str = ""
+    short_words: str = ""
     exception_code: int = 0
     is_port_gone: bool = False
 
@@ -45,14 +45,12 @@ class Sentence:
     @property
     def narrow_headline(self) -> str:
         """The headline where there is little room."""
-        return self.short or self.headline
+        return self.short_headline or self.headline
 
     @property
     def narrow_words(self) -> str:
         """What stands below it there."""
-        if self.rest and self.short:
-            return f"{self.rest} · {self.words}" if len(self.rest) + len(self.words) <= 18 else self.rest
-        return self.words
+        return self.short_words or self.words
 
 
 @dataclass(frozen=True, slots=True)

@@ -108,7 +108,8 @@ def _one_of(hints: tuple[Any, ...], value: Any) -> Any:
     present = [one for one in hints if one is not NoneType]
     if len(present) == 1:
         return _value(present[0], value)
-    return _dataclass(next(one for one in present if snake_case(one.__name__) == value["kind"]), value)
+    of_kind = {snake_case(one.__name__): one for one in present}
+    return _dataclass(of_kind[value["kind"]], value)
 
 
 @cache

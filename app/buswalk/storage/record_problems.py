@@ -21,8 +21,22 @@ class Trouble(Enum):
     NO_RECORD = "no_record"
     IN_USE = "in_use"
     AWAY = "away"
+    NEWER = "newer"
+    OTHER_KIND_OF_LINE = "other_kind_of_line"
     DISK_FAILS = "disk_fails"
     OTHER = "other"
+
+
+class FileProblem(RecordProblem):
+    """A file that cannot be used.
+
+    Attributes:
+        trouble: Why, so that who opens it can take another one.
+    """
+
+    def __init__(self, sentence: str, trouble: Trouble) -> None:
+        super().__init__(sentence)
+        self.trouble = trouble
 
 
 _OF_CODES = {
@@ -57,9 +71,10 @@ def trouble_of(error: sqlite3.Error | OSError) -> Trouble:
     return next((trouble for code, trouble in _OF_CODES.items() if name.startswith(code)), Trouble.OTHER)
 
 
-def cannot_write(path: Path, error: sqlite3.Error | OSError) -> RecordProblem:
+def cannot_write(path: Path, error: sqlite3.Error | OSError) -> FileProblem:
     """Return why a record cannot be written (any more)."""
-    match trouble_of(error):
+    trouble = trouble_of(error)
+    match trouble:
         case Trouble.FULL:
             sentence = f"the disk that holds {path} is full: {GOES_ON}; make room, then open the port again"
         case Trouble.FORBIDDEN:
@@ -80,14 +95,15 @@ def cannot_write(path: Path, error: sqlite3.Error | OSError) -> RecordProblem:
             )
         case Trouble.NO_RECORD:
             sentence = not_a_record(path).sentence
-        case Trouble.OTHER:
+        case _:
             sentence = f"{path} cannot be written ({error}): {GOES_ON}; choose another folder with --data-folder"
-    return RecordProblem(sentence)
+    return FileProblem(sentence, trouble)
 
 
-def cannot_read(path: Path, error: sqlite3.Error | OSError) -> RecordProblem:
+def cannot_read(path: Path, error: sqlite3.Error | OSError) -> FileProblem:
     """Return why a record cannot be read."""
-    match trouble_of(error):
+    trouble = trouble_of(error)
+    match trouble:
         case Trouble.DAMAGED:
             sentence = f"{path} is damaged: copy it to a safe place; what can be read, 'record export' still writes"
         case Trouble.NO_RECORD:
@@ -100,24 +116,38 @@ def cannot_read(path: Path, error: sqlite3.Error | OSError) -> RecordProblem:
             sentence = f"{path} cannot be opened: check the name, and that you may read it"
         case _:
             sentence = f"{path} cannot be read ({error}): see that its disk is plugged in, or copy it to another one"
-    return RecordProblem(sentence)
+    return FileProblem(sentence, trouble)
 
 
-def not_a_record(path: Path) -> RecordProblem:
+def not_a_record(path: Path) -> FileProblem:
     """Return the problem of a file of another kind."""
-    return RecordProblem(f"{path} is no record of buswalk: choose a file ending in .buswalk.sqlite")
+    sentence = f"{path} is no record of buswalk: choose a file ending in .buswalk.sqlite"
+    return FileProblem(sentence, Trouble.NO_RECORD)
 
 
-def newer_record(path: Path, schema: int, known: int) -> RecordProblem:
+def newer_record(path: Path, schema: int, known: int) -> FileProblem:
     """Return the problem of a file that this version does not understand."""
-    return RecordProblem(
-        f"{path} was written by a newer version of this program (schema {schema}, known here is {known}): update it"
+    return FileProblem(
+        f"{path} was written by a newer version of this program (schema {schema}, known here is {known}): update it",
+        Trouble.NEWER,
     )
 
 
-def damaged_record(path: Path) -> RecordProblem:
+def damaged_record(path: Path) -> FileProblem:
     """Return the problem of a record whose tables or rows are not what they must be."""
     return cannot_read(path, _damage())
+
+
+def record_in_use(path: Path) -> FileProblem:
+    """Return the problem of a record that another window or command writes."""
+    return FileProblem(f"{path} is being written by another window or command: end that one first", Trouble.IN_USE)
+
+
+def other_kind_of_line(path: Path, *, is_simulated: bool) -> FileProblem:
+    """Return the problem of a real record that is to take simulated traffic, or the other way round."""
+    kind, other = ("simulated", "real") if is_simulated else ("real", "simulated")
+    sentence = f"{path} is the record of a {kind} line: it takes nothing of a {other} one"
+    return FileProblem(sentence, Trouble.OTHER_KIND_OF_LINE)
 
 
 def _damage() -> sqlite3.Error:

@@ -62,3 +62,15 @@ class Recorder(Protocol):
 
     def close(self) -> None:
         """End the session and give the file back."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenedRecord:
+    """A recorder, and what is to be said about its opening.
+
+    Attributes:
+        notices: Sentences: why another file than the expected one is used. Empty if all is as expected.
+    """
+
+    recorder: Recorder
+    notices: tuple[str, ...]

@@ -7,7 +7,7 @@ import uuid
 from pathlib import Path
 
 from buswalk.domain.visit.recorder import RecordProblem
-from buswalk.storage.record_problems import cannot_write, newer_record, not_a_record
+from buswalk.storage.record_problems import cannot_write, newer_record, not_a_record, other_kind_of_line
 from buswalk.storage.visit_record.schema import APPLICATION_ID, SCHEMA, TABLES
 
 BUSY_WAIT_S = 0.25
@@ -60,8 +60,7 @@ def _prepare(connection: sqlite3.Connection, path: Path, is_simulated: bool, mos
     require_record(connection, path)
     (is_file_simulated,) = connection.execute("SELECT is_simulated FROM visit").fetchone()
     if bool(is_file_simulated) is not is_simulated:
-        kind, other = ("simulated", "real") if is_file_simulated else ("real", "simulated")
-        raise RecordProblem(f"{path} is the record of a {kind} line: it takes nothing of a {other} one")
+        raise other_kind_of_line(path, is_simulated=bool(is_file_simulated))
     connection.execute(f"PRAGMA wal_autocheckpoint = {CHECKPOINT_BY_ITSELF_PAGES}")
     connection.execute("PRAGMA synchronous = NORMAL")
 
@@ -70,8 +69,7 @@ def _make(connection: sqlite3.Connection, is_simulated: bool) -> None:
     """Make the tables in one transaction: who dies meanwhile leaves an empty file, which the next one makes anew."""
     (mode,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
     if mode != "wal":
-        error = sqlite3.OperationalError("this file system has no shared memory for a write-ahead log")
-        raise error
+        raise sqlite3.OperationalError("this file system has no shared memory for a write-ahead log")
     connection.execute("BEGIN IMMEDIATE")
     for statement in TABLES.split(";\n"):
         connection.execute(statement)

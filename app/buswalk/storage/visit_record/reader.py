@@ -170,6 +170,10 @@ class SqliteReader:
         """Every kept event from a row on, in the order of keeping."""
         return self._read(lambda: self._events(from_row, min(limit, LARGEST_PAGE)))
 
+    def adapters(self) -> frozenset[str]:
+        """The adapters that its lines were opened on, in words."""
+        return self._read(lambda: frozenset(words for (words,) in self._rows("SELECT words FROM adapter")))
+
     def problems(self) -> tuple[str, ...]:
         """Look through the whole file: a sentence for each thing that is not as it must be."""
         try:

@@ -18,7 +18,8 @@ from buswalk.domain.visit.session_events import (
     PlanKept,
     SessionStarted,
 )
-from buswalk.storage.record_problems import GOES_ON, cannot_write
+from buswalk.storage.file_lock import FileLock, Locked
+from buswalk.storage.record_problems import GOES_ON, FileProblem, cannot_write, record_in_use
 from buswalk.storage.visit_record.event_writer import EventWriter
 from buswalk.storage.visit_record.exchange_columns import (
     NS,
@@ -36,21 +37,38 @@ def open_visit_record(path: Path, *, is_simulated: bool, most_pages: int = MOST_
     """Open a record to go on in it, or make it.
 
     Raises:
-        RecordProblem: It cannot be written, is damaged, no record, of a newer version, or of the other kind of line.
+        FileProblem: It cannot be written, is in use, damaged, no record, newer, or of the other kind of line.
     """
-    connection = open_for_writing(path, is_simulated=is_simulated, most_pages=most_pages)
+    lock = _locked(path)
     try:
-        return VisitRecorder(connection, path, is_simulated=is_simulated)
-    except sqlite3.Error as reason:
-        connection.close()
+        connection = open_for_writing(path, is_simulated=is_simulated, most_pages=most_pages)
+        try:
+            return VisitRecorder(connection, path, lock, is_simulated=is_simulated)
+        except sqlite3.Error as reason:
+            connection.close()
+            raise cannot_write(path, reason) from reason
+    except FileProblem:
+        lock.give_back()
+        raise
+
+
+def _locked(path: Path) -> FileLock:
+    lock = FileLock(path)
+    try:
+        lock.take()
+    except Locked as reason:
+        raise record_in_use(path) from reason
+    except OSError as reason:
         raise cannot_write(path, reason) from reason
+    return lock
 
 
 class VisitRecorder:
     """A `Recorder` into one file. Once it has failed it keeps nothing more and says why each time."""
 
-    def __init__(self, connection: sqlite3.Connection, path: Path, *, is_simulated: bool) -> None:
+    def __init__(self, connection: sqlite3.Connection, path: Path, lock: FileLock, *, is_simulated: bool) -> None:
         self._connection = connection
+        self._lock = lock
         self._path = path
         self._is_simulated = is_simulated
         self._problem = ""
@@ -122,6 +140,12 @@ class VisitRecorder:
         finally:
             self._writer.place.session = 0
             self._connection.close()
+            self._lock.give_back()
+
+    def abandon(self) -> None:
+        """Give the file back as it is, without an end of the session: what the death of the process leaves."""
+        self._connection.close()
+        self._lock.give_back()
 
     def go_on_as(self, path: Path) -> None:
         """Copy the record to another file and go on there; the old one stays as it is.
@@ -130,20 +154,28 @@ class VisitRecorder:
             RecordProblem: The copy cannot be made: the record goes on where it was.
         """
         self._require_working()
+        lock = _locked(path)
+        try:
+            opened = self._copied_to(path)
+        except (sqlite3.Error, RecordProblem) as reason:
+            lock.give_back()
+            name = path.name.removesuffix(ENDING)
+            raise RecordProblem(f"the record cannot be saved as {name} ({reason}): choose another name") from reason
+        self._connection.close()
+        self._lock.give_back()
+        self._connection, self._lock, self._path, self._file_id = opened, lock, path, _file_id(path)
+        self._writer.use(opened)
+
+    def _copied_to(self, path: Path) -> sqlite3.Connection:
         if path.exists():
-            raise RecordProblem(
-                f"there is a record called {path.name.removesuffix(ENDING)} already: choose another name"
-            )
+            raise RecordProblem("there is one of that name")
         try:
             with closing(sqlite3.connect(path)) as copy:
                 self._connection.backup(copy)
-        except sqlite3.Error as reason:
+            return open_for_writing(path, is_simulated=self._is_simulated)
+        except (sqlite3.Error, RecordProblem):
             path.unlink(missing_ok=True)
-            raise RecordProblem(f"{path} cannot be written ({reason}): choose another name or make room") from reason
-        opened = open_for_writing(path, is_simulated=self._is_simulated)
-        self._connection.close()
-        self._connection, self._path, self._file_id = opened, path, _file_id(path)
-        self._writer.use(opened)
+            raise
 
     # How
 

@@ -1,0 +1,185 @@
+"""What the user knows of the line before a search, and the plan that follows: settings, addresses, listening."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from enum import Enum
+
+from buswalk.domain.line.serial_settings import Parity, SerialSettings
+from buswalk.domain.modbus.adu import SERVER_ADDRESSES
+from buswalk.domain.search.events import SearchPlan
+from buswalk.domain.search.prior import asked_as, usual_settings
+from buswalk.domain.search.probe import ProbeFunction, probe_cost_s
+from buswalk.ui.wording import address_list
+
+UNUSUAL_WEIGHT = 0.002
+"""Of a setting that the user names and no usual list has; below every weight of that list."""
+LISTEN_S = 10.0
+_PIECE = re.compile(r"(\d+)(?:\s*(?:-|–|to)\s*(\d+))?")
+
+
+class Framing(Enum):
+    """Parity and stop bits as far as the user knows them; without parity one or two stop bits are asked as one."""
+
+    ANY = "any framing"
+    NO_PARITY = "no parity"
+    EVEN = "8E1"
+    ODD = "8O1"
+
+    @property
+    def words(self) -> str:
+        """As the list shows it."""
+        return "8N1 or 8N2" if self is Framing.NO_PARITY else self.value
+
+
+_PARITIES = {Framing.NO_PARITY: Parity.NONE, Framing.EVEN: Parity.EVEN, Framing.ODD: Parity.ODD}
+
+
+class LineIs(Enum):
+    """Whether anybody else can be on this line."""
+
+    LIVE = "live: listen first"
+    ALONE = "one device on a lead"
+
+
+class WhichAddresses(Enum):
+    """Which addresses are asked."""
+
+    ALL = "all"
+    PLANNED = "planned"
+    TYPED = "typed"
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the user has chosen.
+
+    Attributes:
+        baud_rate: 0 for any.
+        typed: Addresses the user has written, in order.
+        may_probe_living_line: The user has said that another client may be disturbed.
+    """
+
+    baud_rate: int = 0
+    framing: Framing = Framing.ANY
+    addresses: WhichAddresses = WhichAddresses.ALL
+    typed: tuple[int, ...] = ()
+    line_is: LineIs = LineIs.LIVE
+    may_probe_living_line: bool = False
+
+
+def usual_speeds() -> tuple[int, ...]:
+    """Return the speeds that are asked, likeliest first."""
+    return tuple(dict.fromkeys(one.baud_rate for one in usual_settings()))
+
+
+def settings_of(known: Known) -> dict[SerialSettings, float]:
+    """Return the settings to ask in, likeliest first: the usual ones, or all that fit what the user names."""
+    usual = usual_settings()
+    if known.baud_rate == 0 and known.framing is Framing.ANY:
+        return usual
+    speeds = (known.baud_rate,) if known.baud_rate else usual_speeds()
+    parities = tuple(_PARITIES.values()) if known.framing is Framing.ANY else (_PARITIES[known.framing],)
+    chosen = [asked_as(SerialSettings(speed, parity, 1)) for speed in speeds for parity in parities]
+    weights = {one: usual.get(one, UNUSUAL_WEIGHT) for one in chosen}
+    return dict(sorted(weights.items(), key=lambda item: -item[1]))
+
+
+def addresses_of(known: Known, planned: frozenset[int]) -> tuple[int, ...]:
+    """Return the addresses to ask; all of them where a plan is wanted and there is none."""
+    if known.addresses is WhichAddresses.PLANNED and planned:
+        return tuple(sorted(planned))
+    if known.addresses is WhichAddresses.TYPED and known.typed:
+        return known.typed
+    return tuple(SERVER_ADDRESSES)
+
+
+def plan_of(known: Known, planned: frozenset[int]) -> SearchPlan:
+    """Return the plan of a search."""
+    return SearchPlan(
+        addresses=addresses_of(known, planned),
+        settings=settings_of(known),
+        planned=planned,
+        listen_s=LISTEN_S if known.line_is is LineIs.LIVE else 0.0,
+        may_probe_living_line=known.may_probe_living_line,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """What a plan costs where nobody answers; computed, not measured."""
+
+    requests: int
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class CostRates:
+    """What one request costs beside the wait: how late this port hands bytes over, how long a change of speed takes."""
+
+    latency_s: float = 0.0
+    settings_change_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class PlanCost:
+    """The cost of a plan, and of what is left of it.
+
+    Second questions for what answers come on top, and requests that an answer makes needless come off.
+    """
+
+    plan: SearchPlan
+    rates: CostRates = field(default_factory=CostRates)
+
+    def whole(self) -> Cost:
+        """Return the cost of all of it, listening included."""
+        each = len(self.plan.addresses) * len(ProbeFunction)
+        seconds = self.plan.listen_s + sum(each * self._request_s(one) for one in self.plan.settings)
+        return Cost(each * len(self.plan.settings), seconds)
+
+    def left(self, asked: dict[SerialSettings, int]) -> Cost:
+        """Return the cost of what has not been asked; `asked` counts distinct requests at each setting."""
+        each = len(self.plan.addresses) * len(ProbeFunction)
+        rest = {one: max(0, each - asked.get(one, 0)) for one in self.plan.settings}
+        return Cost(sum(rest.values()), sum(count * self._request_s(one) for one, count in rest.items()))
+
+    def _request_s(self, settings: SerialSettings) -> float:
+        return probe_cost_s(settings, self.plan.wait_s) + self.rates.latency_s
+
+
+class WrongAddresses(ValueError):
+    """Typed addresses that cannot be asked; the sentence says which and why."""
+
+
+def typed_addresses(text: str) -> tuple[int, ...]:
+    """Return what `11, 14, 21-24` means.
+
+    Raises:
+        WrongAddresses: Something in it is no address of a device.
+    """
+    rest = _PIECE.sub("", text).strip(" ,;\t\n")
+    if rest:
+        raise WrongAddresses(f"'{rest}' is no address: write 11, 14, 21 to 24")
+    addresses: set[int] = set()
+    for matched in _PIECE.finditer(text):
+        first, last = int(matched[1]), int(matched[2] or matched[1])
+        if first > last:
+            raise WrongAddresses(f"{first} to {last} runs backwards: write the lower one first")
+        if first not in SERVER_ADDRESSES or last not in SERVER_ADDRESSES:
+            raise WrongAddresses(f"{matched[0]} leaves 1 to {SERVER_ADDRESSES[-1]}: no device has another address")
+        addresses.update(range(first, last + 1))
+    if not addresses:
+        raise WrongAddresses("no address is written: write 11, 14, 21 to 24")
+    return tuple(sorted(addresses))
+
+
+def addresses_words(known: Known, planned: frozenset[int]) -> str:
+    """Return which addresses are asked, in words."""
+    match known.addresses:
+        case WhichAddresses.PLANNED if planned:
+            return f"planned ones ({len(planned)})"
+        case WhichAddresses.TYPED if known.typed:
+            return address_list(known.typed, at_most=4)
+        case _:
+            return "1 to 247, plan first" if planned else "1 to 247"

@@ -1,0 +1,293 @@
+"""All that is known of a search from the stream: what was asked, who answers, how it stands. No words, no Qt."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import TypeAlias
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.line_events import ExchangeDone
+from buswalk.domain.modbus.adu import SERVER_ADDRESSES
+from buswalk.domain.modbus.exchange import Exchange, Turnaround
+from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
+from buswalk.domain.search.events import (
+    AnswersEverywhere,
+    AskedRested,
+    Doubt,
+    Found,
+    FramingNotCarried,
+    ListenedFirst,
+    LivingLine,
+    SearchEnd,
+    SearchEnded,
+    SearchPlan,
+    SettingsNotCarried,
+    Unclear,
+)
+from buswalk.domain.search.prior import asked_as
+from buswalk.domain.search.probe import ProbeFunction
+from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, PlanKept, SessionStarted
+from buswalk.ui.address_states import AddressState
+
+Remark: TypeAlias = SettingsNotCarried | FramingNotCarried | AskedRested
+
+SEARCH = "search"
+TURNAROUNDS_KEPT = 200
+REAL_DOUBTS = frozenset(
+    {
+        Doubt.ANSWERS_SOMETIMES,
+        Doubt.DAMAGED_REPLIES,
+        Doubt.SECOND_ANSWER,
+        Doubt.ANSWERS_DIFFER,
+        Doubt.ANSWERS_AS_ANOTHER,
+    }
+)
+"""Doubts about whether it is one device and always there; the others are habits to know of."""
+
+
+class Phase(Enum):
+    """How the search stands."""
+
+    READY = "ready"
+    LISTENING = "listening"
+    ASKING = "asking"
+    PAUSED = "paused"
+    HELD = "held"
+    """Another client, or something else, is alive on the line: nothing was sent."""
+    DONE = "done"
+    GIVEN_UP = "given_up"
+    BROKEN = "broken"
+    """The port was lost for good, or the job failed."""
+
+    @property
+    def is_running(self) -> bool:
+        """Whether the job runs."""
+        return self in (Phase.LISTENING, Phase.ASKING)
+
+
+class PlanMatch(Enum):
+    """How a found device compares with the planned list."""
+
+    NO_PLAN = "no_plan"
+    AS_PLANNED = "as_planned"
+    OTHER_SETTING = "other_setting"
+    NOT_IN_PLAN = "not_in_plan"
+
+
+@dataclass(frozen=True, slots=True)
+class TurnaroundSpan:
+    """Turnarounds seen of one device, in seconds."""
+
+    typical_s: float
+    shortest_s: float
+    longest_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class SettingStand:
+    """How one setting stands: distinct requests asked of those planned, devices found."""
+
+    asked: int
+    planned: int
+    found: int
+
+
+@dataclass(slots=True)
+class SearchRun:
+    """What one search has brought so far; goes on through pauses.
+
+    Attributes:
+        asked: Distinct requests (address and function) at each setting.
+        asked_at: Settings in which an address was asked.
+        searched_through: Addresses that were asked everything the search had for them.
+    """
+
+    phase: Phase = Phase.READY
+    plan: SearchPlan | None = None
+    found: dict[tuple[int, SerialSettings], Found] = field(default_factory=dict)
+    unclear: dict[tuple[int, SerialSettings], Unclear] = field(default_factory=dict)
+    everywhere: tuple[AnswersEverywhere, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+    listened: ListenedFirst | None = None
+    living: LivingLine | None = None
+    ended: SearchEnded | None = None
+    end_sentence: str = ""
+    asked_now: tuple[int, SerialSettings] | None = None
+    asked: dict[SerialSettings, set[tuple[int, int]]] = field(default_factory=dict)
+    asked_at: dict[int, set[SerialSettings]] = field(default_factory=dict)
+    searched_through: set[int] = field(default_factory=set)
+    running_from_s: float = 0.0
+    ran_before_s: float = 0.0
+
+    def ran_s(self, now_s: float) -> float:
+        """Return how long it has been asking and listening, pauses not counted."""
+        return self.ran_before_s + (max(0.0, now_s - self.running_from_s) if self.phase.is_running else 0.0)
+
+    @property
+    def requests_asked(self) -> int:
+        """Distinct requests, each counted once however often it was repeated."""
+        return sum(len(one) for one in self.asked.values())
+
+
+class SearchBoard:
+    """Takes events in order. `run` is the search there is now, or was last."""
+
+    def __init__(self) -> None:
+        self.planned: dict[int, PlannedDevice] = {}
+        self.run = SearchRun()
+        self._turnarounds: dict[int, deque[Turnaround]] = {}
+
+    def begin(self, plan: SearchPlan) -> None:
+        """A search anew: what it asks again is forgotten here (the record keeps it), the rest stands."""
+        old, asked = self.run, frozenset(plan.addresses)
+        self.run = SearchRun(plan=plan)
+        self.run.found = {key: one for key, one in old.found.items() if key[0] not in asked}
+        self.run.unclear = {key: one for key, one in old.unclear.items() if key[0] not in asked}
+        self.run.asked_at = {address: at for address, at in old.asked_at.items() if address not in asked}
+        self.run.searched_through = old.searched_through - asked
+
+    def take(self, event: object, at_s: float) -> None:
+        """Take one kept event."""
+        match event:
+            case SessionStarted():
+                self.planned, self.run = {}, SearchRun()
+                self._turnarounds.clear()
+            case PlanKept(devices):
+                self.planned = {one.server_address: one for one in devices}
+            case JobStarted(name=name) if name == SEARCH:
+                self.run.phase = Phase.LISTENING
+                self.run.running_from_s = at_s
+                self.run.living, self.run.end_sentence = None, ""
+            case JobEnded(name=name, end=end, sentence=sentence) if name == SEARCH:
+                self._job_ended(end, sentence, at_s)
+            case ExchangeDone(exchange):
+                self._exchange(exchange)
+            case _:
+                self._search_event(event)
+
+    def _job_ended(self, end: JobEndKind, sentence: str, at_s: float) -> None:
+        run = self.run
+        run.ran_before_s = run.ran_s(at_s)
+        run.asked_now = None
+        run.end_sentence = sentence
+        match end:
+            case JobEndKind.STOPPED:
+                run.phase = Phase.PAUSED
+            case JobEndKind.PORT_LOST | JobEndKind.FAILED:
+                run.phase = Phase.BROKEN
+            case JobEndKind.FINISHED:
+                run.phase = self._finished()
+
+    def _finished(self) -> Phase:
+        run = self.run
+        match run.ended.end if run.ended is not None else SearchEnd.ALL_ASKED:
+            case SearchEnd.LIVING_LINE:
+                return Phase.HELD
+            case SearchEnd.NEVER_QUIET:
+                return Phase.GIVEN_UP
+            case SearchEnd.ALL_ASKED:
+                run.searched_through.update(run.plan.addresses if run.plan is not None else run.asked_at)
+                return Phase.DONE
+
+    def _exchange(self, exchange: Exchange) -> None:
+        address, run = exchange.server_address, self.run
+        if isinstance(exchange.outcome, NormalReply | ExceptionReply) and isinstance(exchange.turnaround, Turnaround):
+            self._turnarounds.setdefault(address, deque(maxlen=TURNAROUNDS_KEPT)).append(exchange.turnaround)
+        if not run.phase.is_running:
+            return
+        run.phase = Phase.ASKING
+        settings = asked_as(exchange.settings)
+        run.asked_now = (address, settings)
+        function = exchange.request.function_code
+        if function in (ProbeFunction.HOLDING_REGISTERS, ProbeFunction.INPUT_REGISTERS):
+            run.asked.setdefault(settings, set()).add((address, function))
+            run.asked_at.setdefault(address, set()).add(settings)
+
+    def _search_event(self, event: object) -> None:
+        run = self.run
+        match event:
+            case ListenedFirst():
+                run.listened = event
+            case LivingLine():
+                run.living = event
+            case SettingsNotCarried() | FramingNotCarried() | AskedRested():
+                run.remarks = (*(one for one in run.remarks if type(one) is not type(event)), event)
+            case Found(server_address=address, settings=settings):
+                run.found[address, settings] = event
+                run.unclear.pop((address, settings), None)
+            case Unclear(address=address, settings=settings):
+                run.unclear[address, settings] = event
+            case AnswersEverywhere():
+                run.everywhere = (*run.everywhere, event)
+            case SearchEnded():
+                run.ended = event
+            case _:
+                pass
+
+    # What follows from it
+
+    @property
+    def plan_addresses(self) -> frozenset[int]:
+        """Addresses of the planned list."""
+        return frozenset(self.planned)
+
+    def found_in_order(self) -> tuple[Found, ...]:
+        """Return what answers, by address, then speed."""
+        return tuple(sorted(self.run.found.values(), key=lambda one: (one.server_address, one.settings.baud_rate)))
+
+    def is_in_doubt(self, address: int) -> bool:
+        """Return whether what answers at an address may be more than one device, or is not always there."""
+        found = [one for one in self.run.found.values() if one.server_address == address]
+        if any(REAL_DOUBTS.intersection(one.doubts) for one in found):
+            return True
+        return any(one.address == address for one in self.run.unclear.values()) and not found
+
+    def match(self, found: Found) -> PlanMatch:
+        """Compare a found device with the plan, by its address and setting alone."""
+        if not self.planned:
+            return PlanMatch.NO_PLAN
+        planned = self.planned.get(found.server_address)
+        if planned is None:
+            return PlanMatch.NOT_IN_PLAN
+        if planned.settings is None or asked_as(planned.settings) == asked_as(found.settings):
+            return PlanMatch.AS_PLANNED
+        return PlanMatch.OTHER_SETTING
+
+    def planned_silent(self) -> tuple[int, ...]:
+        """Return planned addresses that were asked everything and said nothing."""
+        heard = {address for address, _ in (*self.run.found, *self.run.unclear)}
+        return tuple(sorted(one for one in self.planned if one in self.run.searched_through and one not in heard))
+
+    def state_of(self, address: int) -> AddressState:
+        """Return how an address stands."""
+        if address not in SERVER_ADDRESSES:
+            return AddressState.NO_DEVICE_ADDRESS
+        if self.is_in_doubt(address):
+            return AddressState.IN_DOUBT
+        if any(one == address for one, _ in self.run.found):
+            is_planned = address in self.planned or not self.planned
+            return AddressState.ANSWERED if is_planned else AddressState.NOT_IN_PLAN
+        if address in self.planned:
+            through = address in self.run.searched_through
+            return AddressState.PLANNED_SILENT if through else AddressState.TO_ASK
+        return AddressState.SILENT if address in self.run.asked_at else AddressState.NOT_ASKED
+
+    def stand_of(self, settings: SerialSettings) -> SettingStand:
+        """Return how one setting stands in this search."""
+        plan = self.run.plan
+        planned = len(plan.addresses) * len(ProbeFunction) if plan is not None and settings in plan.settings else 0
+        asked = len(self.run.asked.get(settings, ()))
+        found = sum(asked_as(one.settings) == settings for one in self.run.found.values())
+        return SettingStand(min(asked, planned) if planned else asked, planned, found)
+
+    def turnaround_of(self, address: int) -> TurnaroundSpan | None:
+        """Return the turnarounds seen of a device; None while no answer's time could be taken."""
+        seen = self._turnarounds.get(address)
+        if not seen:
+            return None
+        middles = sorted((max(one.not_less_than_s, 0.0) + one.not_more_than_s) / 2.0 for one in seen)
+        shortest = min(max(one.not_less_than_s, 0.0) for one in seen)
+        return TurnaroundSpan(middles[len(middles) // 2], shortest, max(one.not_more_than_s for one in seen))

@@ -13,9 +13,7 @@ from buswalk.bus.job_runner import StopRequest
 from buswalk.bus_parts import adapter_words
 from buswalk.cli.command_line import COMMAND_WORDS, run_command
 from buswalk.cli.exit_status import ExitStatus
-from buswalk.cli.parts import ListedPort, Parts, ReadyLine, WrongUse
-from buswalk.domain.line.port_options import PortOptions
-from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.cli.parts import ListedPort, Parts, PortChoice, ReadyLine, WrongUse
 from buswalk.jobs.asking.write_guard import consents_on
 from buswalk.lines import Pace, WrongScenario, open_line
 from buswalk.wire.port_list import list_ports
@@ -79,9 +77,11 @@ def _let_go(stream: TextIO) -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
-def _open(port: str, settings: SerialSettings, *, is_virtual: bool) -> ReadyLine:
+def _open(choice: PortChoice) -> ReadyLine:
     try:
-        opened = open_line(port, settings, PortOptions(), Pace.VIRTUAL if is_virtual else Pace.PACED)
+        opened = open_line(
+            choice.port, choice.settings, choice.options, Pace.VIRTUAL if choice.is_virtual else Pace.PACED
+        )
     except WrongScenario as error:
         raise WrongUse(*error.problems) from error
     # Writing is possible on simulated lines only: there is nothing there to be hurt.

@@ -9,7 +9,7 @@ from typing import Any
 
 from buswalk.bus.job_runner import StopRequest
 from buswalk.cli.command_line import run_command
-from buswalk.cli.parts import ListedPort, OpensLine, Parts, ReadyLine
+from buswalk.cli.parts import ListedPort, OpensLine, Parts, PortChoice, ReadyLine
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -59,9 +59,9 @@ def _ended(arguments: tuple[str, ...], parts: Parts, out: io.StringIO, err: io.S
 def handing(line: Line, clock: Clock, consents: Consents = NO_CONSENT) -> OpensLine:
     """Return an opener that hands out this line; lost, it does not come back."""
 
-    def open_line(port: str, settings: SerialSettings, *, is_virtual: bool) -> ReadyLine:
-        line.apply(settings)
-        return ReadyLine(port, line, clock, consents, _away)
+    def open_line(choice: PortChoice) -> ReadyLine:
+        line.apply(choice.settings)
+        return ReadyLine(choice.port, line, clock, consents, _away)
 
     return open_line
 
@@ -69,7 +69,7 @@ def handing(line: Line, clock: Clock, consents: Consents = NO_CONSENT) -> OpensL
 def refusing(error: Exception) -> OpensLine:
     """Return an opener that raises."""
 
-    def open_line(port: str, settings: SerialSettings, *, is_virtual: bool) -> ReadyLine:
+    def open_line(choice: PortChoice) -> ReadyLine:
         raise error
 
     return open_line

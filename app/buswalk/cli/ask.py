@@ -9,13 +9,14 @@ from buswalk.bus.job_runner import StoppableLine
 from buswalk.cli.exchange_words import exchange_lines
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.number_options import BytesOption, HexOption, SecondsOption, WholeOption, WordsOption
-from buswalk.cli.options import add_line_options, add_settings_options, rtu_settings_of
+from buswalk.cli.options import add_line_options, add_settings_options, port_choice, rtu_settings_of
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Parts
 from buswalk.cli.request_forms import Given, request_of
 from buswalk.domain.line_events import ExchangeDone, LateReply, LineEvent, StrayArrival
 from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
 from buswalk.jobs.asking.asker import Asker, AskTiming
+from buswalk.jobs.asking.write_guard import confirmed_twice
 from buswalk.jobs.asking_once import ask_with_retries
 
 WORDS = "send one request and say everything about its answer"
@@ -53,6 +54,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         type=WholeOption("--retries", 0, MOST_RETRIES),
         default=0,
         help="ask again so often while nothing right comes",
+    )
+    parser.add_argument(
+        "--disturb",
+        action="store_true",
+        help="second confirmation, for what silences or restarts a device or wipes its counters (simulated lines only)",
     )
     _add_request_options(parser.add_argument_group("what is asked, as far as the function takes it"))
 
@@ -92,16 +98,17 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     output = Output(parts.out, is_json=arguments.json)
     settings = rtu_settings_of(arguments.baud, arguments.framing)
     request = request_of(arguments.function, Given(**{one.name: getattr(arguments, one.name) for one in fields(Given)}))
-    ready = parts.open_line(arguments.port, settings, is_virtual=arguments.clock == "virtual")
+    ready = parts.open_line(port_choice(arguments, settings))
     output.started("ask", arguments.port)
 
     def show(event: LineEvent) -> None:
         if isinstance(event, ExchangeDone | StrayArrival | LateReply):
             output.event(event)
 
+    consents = confirmed_twice(ready.consents, "--disturb") if arguments.disturb else ready.consents
     is_answered = False
     try:
-        asker = Asker(StoppableLine(ready.line, ready.clock, parts.stop), ready.clock, show, ready.consents)
+        asker = Asker(StoppableLine(ready.line, ready.clock, parts.stop), ready.clock, show, consents)
         timing = AskTiming(arguments.timeout, arguments.pause)
         for exchange in ask_with_retries(asker, arguments.address, request, timing, arguments.retries):
             output.text(*exchange_lines(exchange))

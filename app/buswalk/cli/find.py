@@ -12,7 +12,7 @@ from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone, S
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.find_words import event_lines, port_lines, progress_words, stays_away_words
 from buswalk.cli.number_options import SecondsOption
-from buswalk.cli.options import add_line_options, addresses_of, settings_list
+from buswalk.cli.options import add_line_options, addresses_of, port_choice, settings_list
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Failed, Parts, ReadyLine, WrongUse
 from buswalk.domain.search.events import AnswersEverywhere, Found, SearchEnd, SearchEnded, SearchPlan, SearchProgress
@@ -77,7 +77,7 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     output = Output(parts.out, is_json=arguments.json)
     plan = plan_of(arguments)
     first = next(iter(plan.settings))
-    ready = parts.open_line(arguments.port, first, is_virtual=arguments.clock == "virtual")
+    ready = parts.open_line(port_choice(arguments, first))
     output.started("find", arguments.port)
     result = _Result()
     given = SearchLine(ready.line, ready.clock, lambda: ready.open_again(first), arguments.port_return)

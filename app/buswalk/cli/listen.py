@@ -10,7 +10,7 @@ from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.find_words import duration_words
 from buswalk.cli.heard_words import Burst, BurstJoiner, FrameNamer, burst_lines, frames_lines
 from buswalk.cli.number_options import SecondsOption
-from buswalk.cli.options import add_line_options, add_settings_options, settings_of
+from buswalk.cli.options import add_line_options, add_settings_options, port_choice, settings_of
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Failed, Parts
 from buswalk.cli.reply_words import count_words
@@ -45,7 +45,7 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     """Listen; done if anything was heard. A stop ends it early, and what was heard is summed up all the same."""
     output = Output(parts.out, is_json=arguments.json)
     settings = settings_of(arguments.baud, arguments.framing)
-    ready = parts.open_line(arguments.port, settings, is_virtual=arguments.clock == "virtual")
+    ready = parts.open_line(port_choice(arguments, settings))
     output.started("listen", arguments.port)
     namer = FrameNamer()
     line = _ShowingLine(

@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 
 from buswalk.cli.number_options import ChoiceOption, WholeOption
-from buswalk.cli.parts import WrongUse
+from buswalk.cli.parts import PortChoice, WrongUse
+from buswalk.domain.line.port_options import Direction, PortOptions
 from buswalk.domain.line.serial_settings import HIGHEST_BAUD, LOWEST_BAUD, SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 
@@ -31,6 +32,35 @@ def add_line_options(parser: argparse.ArgumentParser) -> None:
         help="time of a simulated line: ten times real speed (if not given), or jumping",
     )
     add_json_option(parser)
+    _add_port_options(parser.add_argument_group("expert settings of a serial port, rarely needed"))
+
+
+def _add_port_options(group: argparse._ArgumentGroup) -> None:
+    group.add_argument(
+        "--direction",
+        type=ChoiceOption("--direction", tuple(one.value for one in Direction)),
+        default=Direction.HARDWARE.value,
+        metavar="{hardware,rts,kernel}",
+        help="who switches the RS-485 driver: the adapter itself (if not given), this program by RTS, or the kernel",
+    )
+    group.add_argument("--no-dtr", action="store_true", help="leave DTR off; some adapters take their supply from it")
+    group.add_argument("--no-rts", action="store_true", help="leave RTS off at opening")
+    group.add_argument(
+        "--low-latency",
+        action="store_true",
+        help="ask the system to hand bytes over at once (Linux); the adapter keeps it until it is unplugged",
+    )
+
+
+def port_choice(arguments: argparse.Namespace, settings: SerialSettings) -> PortChoice:
+    """Return which line the options name, to be opened with these settings."""
+    options = PortOptions(
+        direction=Direction(arguments.direction),
+        dtr=not arguments.no_dtr,
+        rts=not arguments.no_rts,
+        low_latency=arguments.low_latency,
+    )
+    return PortChoice(arguments.port, settings, arguments.clock == "virtual", options)
 
 
 def add_json_option(parser: argparse.ArgumentParser) -> None:

@@ -8,6 +8,7 @@ from typing import Protocol, TextIO
 
 from buswalk.bus.job_runner import StopRequest
 from buswalk.cli.exit_status import ExitStatus
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.jobs.asking.write_guard import Consents
@@ -37,10 +38,24 @@ class ListedPort:
     adapter: str
 
 
-class OpensLine(Protocol):
-    """Opens a port text; `is_virtual` lets the time of a simulated line jump."""
+@dataclass(frozen=True, slots=True)
+class PortChoice:
+    """Which line to open, and how.
 
-    def __call__(self, port: str, settings: SerialSettings, *, is_virtual: bool) -> ReadyLine:
+    Attributes:
+        is_virtual: Lets the time of a simulated line jump.
+    """
+
+    port: str
+    settings: SerialSettings
+    is_virtual: bool
+    options: PortOptions
+
+
+class OpensLine(Protocol):
+    """Opens a port text."""
+
+    def __call__(self, choice: PortChoice) -> ReadyLine:
         """Return the open line. Raises PortError, or WrongUse for a scenario that cannot be used."""
 
 

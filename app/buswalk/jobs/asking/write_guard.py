@@ -6,7 +6,7 @@ changes, what starts by itself. Local rules and licensed practice come first.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS, SERVER_ADDRESSES
@@ -69,6 +69,13 @@ def consents_on(traits: LineTraits) -> Consents:
     return Consents(write=WriteConsent("a simulated line moves nothing")) if traits.is_simulated else NO_CONSENT
 
 
+def confirmed_twice(consents: Consents, reason: str) -> Consents:
+    """Return leave to disturb as well; only who may write can give it."""
+    if consents.write is None:
+        return consents
+    return replace(consents, disturb=DisturbConsent(reason))
+
+
 def require_leave(server_address: int, request: Request, consents: Consents) -> None:
     """Let a request pass or keep it back; its bytes decide, not what it says of itself.
 
@@ -94,7 +101,8 @@ def require_leave(server_address: int, request: Request, consents: Consents) -> 
         )
     if (is_broadcast or effect is Effect.DISTURBS) and consents.disturb is None:
         raise GuardRefusal(
-            "this goes to all devices at once, silences a device or wipes its counters: it needs a second confirmation"
+            "this goes to all devices at once, silences a device or wipes its counters: it needs a second confirmation "
+            "(on the command line: --disturb)"
         )
 
 

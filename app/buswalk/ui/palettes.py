@@ -3,17 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import Enum
 
 from PySide6.QtGui import QColor, QPalette
 
-
-class PaletteChoice(Enum):
-    """Which palette the user wants."""
-
-    LIGHT = "light"
-    DARK = "dark"
-    SYSTEM = "system"
+from buswalk.domain.preferences import PaletteChoice as PaletteChoice
 
 
 @dataclass(frozen=True, slots=True)

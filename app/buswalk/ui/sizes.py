@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from enum import Enum
+from buswalk.domain.preferences import TextSize as TextSize
 
 ADDRESS_CELL_TEXT = 10
 STRIP_LABEL_TEXT = 11
@@ -49,28 +49,3 @@ WIDE_FROM = 1500
 CAP_HEIGHT_3_M = 66
 CAP_HEIGHT_2_M = 44
 """Readable from three and two metres: 20 minutes of arc at 96 dpi, as height of capitals, not as size of the face."""
-
-
-class TextSize(Enum):
-    """The user's text size; the value is a percentage of every size here."""
-
-    USUAL = 100
-    LARGE = 125
-    LARGEST = 150
-
-    @property
-    def factor(self) -> float:
-        """What sizes are multiplied by."""
-        return self.value / 100.0
-
-    @property
-    def larger(self) -> TextSize:
-        """The next larger one, or itself."""
-        steps = list(TextSize)
-        return steps[min(steps.index(self) + 1, len(steps) - 1)]
-
-    @property
-    def smaller(self) -> TextSize:
-        """The next smaller one, or itself."""
-        steps = list(TextSize)
-        return steps[max(steps.index(self) - 1, 0)]

@@ -1,7 +1,6 @@
 """How the window talks with the bus process: commands one way, batches the other, ten times a second.
 
-`Feed` is what presenters' owners are handed; `QueuedFeed` is the Qt side of it: another thread offers batches, a timer
-delivers them in the window's thread. Pipes and processes are not known here.
+Plain Python: the Qt side is `queued_feed`. Pipes and processes are not known here.
 """
 
 from __future__ import annotations
@@ -12,11 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
-from PySide6.QtCore import QObject, QTimer, Signal
-
 from buswalk.bus.messages import Batch, Command, Kept, Skipped
 
-DELIVERIES_A_SECOND = 10
 MOST_ITEMS_WAITING = 20_000
 """What the window may lag behind; more is left out and told as `Skipped`, to be read from the record."""
 
@@ -44,7 +40,7 @@ class ProcessSaid:
 
 
 class Feed(Protocol):
-    """Both ways in one: what the shell is handed. The signals of a QueuedFeed, or a fake that plays batches."""
+    """Both ways in one: what the shell is handed. A QueuedFeed, or a fake that plays batches."""
 
     @property
     def commands(self) -> Commands:
@@ -55,6 +51,12 @@ class Feed(Protocol):
 
     def connect_process_news(self, receive: Callable[[ProcessSaid], None]) -> None:
         """Have it told when a process died, came back or is given up."""
+
+    def start(self) -> None:
+        """Begin to deliver: the window is there."""
+
+    def close(self) -> None:
+        """Deliver nothing more: the window goes."""
 
 
 class BatchQueue:
@@ -89,51 +91,3 @@ def _without_rows(batch: Batch) -> Batch:
     rest = tuple(item for item in batch.items if not isinstance(item, Kept))
     skipped = (Skipped(rows[0], len(rows)),) if rows else ()
     return Batch(batch.line_time_s, batch.factor, batch.is_walking, skipped + rest)
-
-
-class QueuedFeed(QObject):
-    """Delivers what another thread offers, ten times a second, in the thread it lives in."""
-
-    batch_came = Signal(object)
-    process_said = Signal(object)
-
-    def __init__(self, commands: Commands, queue: BatchQueue) -> None:
-        super().__init__()
-        self._commands = commands
-        self._queue = queue
-        self._news: deque[ProcessSaid] = deque()
-        self._timer = QTimer(self)
-        self._timer.setInterval(1000 // DELIVERIES_A_SECOND)
-        self._timer.timeout.connect(self.deliver)
-
-    @property
-    def commands(self) -> Commands:
-        """The way to the bus process."""
-        return self._commands
-
-    def connect_batches(self, receive: BatchReceiver) -> None:
-        """Have every batch delivered to `receive`."""
-        self.batch_came.connect(receive)
-
-    def connect_process_news(self, receive: Callable[[ProcessSaid], None]) -> None:
-        """Have news of processes delivered to `receive`, whatever thread they are told from."""
-        self.process_said.connect(receive)
-
-    def say(self, said: ProcessSaid) -> None:
-        """Tell news of a process; any thread may: it is delivered with the next batches, behind them."""
-        self._news.append(said)
-
-    def start(self) -> None:
-        """Begin to deliver."""
-        self._timer.start()
-
-    def close(self) -> None:
-        """Deliver nothing more."""
-        self._timer.stop()
-
-    def deliver(self) -> None:
-        """Deliver what waits now."""
-        for batch in self._queue.drain():
-            self.batch_came.emit(batch)
-        while self._news:
-            self.process_said.emit(self._news.popleft())

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import Protocol
-
-from PySide6.QtWidgets import QWidget
+from typing import TYPE_CHECKING, Protocol
 
 from buswalk.bus.messages import StreamItem
-from buswalk.ui.look import Look
 from buswalk.ui.outcome_kinds import OutcomeKind
+
+if TYPE_CHECKING:
+    # Presenters import this file, and presenters know no Qt.
+    from PySide6.QtWidgets import QWidget
+
+    from buswalk.ui.look import Look
 
 
 class PageName(Enum):

@@ -13,7 +13,7 @@ from buswalk.ui.sizes import CAPTION_TEXT, STRIP_LABEL_TEXT, TEXT, VALUE_TEXT
 from buswalk.ui.strip.canvas import HIGH, LOW, StripCanvas
 from buswalk.ui.strip.presenter import StripPresenter
 from buswalk.ui.strip.slots import Sentence, StripState
-from buswalk.ui.tones import hue_of, text_colour
+from buswalk.ui.tone_colours import hue_of, text_colour
 
 LEGEND, LEGEND_NARROW = 148, 96
 PANEL, PANEL_NARROW = 268, 200

@@ -3,46 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
+from buswalk.ui.band_state import BandAction, BandState
 from buswalk.ui.look import Look, pen
 from buswalk.ui.outcome_kinds import OutcomeKind
 from buswalk.ui.shapes.outcome_shapes import Drawing, draw_in_table
 from buswalk.ui.shapes.signs import draw_caution, draw_cross
 from buswalk.ui.sizes import KEY_VALUE_TEXT, RADIUS, SPACE_M
-from buswalk.ui.tones import Tone, hue_of
+from buswalk.ui.tone_colours import hue_of
+from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.button import Button, ButtonWeight
 from buswalk.ui.widgets.labels import Text, sentence
-
-
-@dataclass(frozen=True, slots=True)
-class BandAction:
-    """A button of a band; `name` is handed back when it is pressed."""
-
-    name: str
-    words: str
-    key: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class BandState:
-    """What a band says.
-
-    Attributes:
-        tone: FAULT (cross), FOREIGN (slant) or DOUBT (triangle).
-        headline: What happened and when.
-        words: What is safe, what to do.
-        actions: The likely one first; it is the main button.
-    """
-
-    tone: Tone
-    headline: str
-    words: str
-    actions: tuple[BandAction, ...] = ()
 
 
 class Band(QWidget):

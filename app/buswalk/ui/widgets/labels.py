@@ -8,7 +8,8 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look
 from buswalk.ui.sizes import CAPTION_TEXT, KEY_VALUE_TEXT, SPACE_XS, TEXT
-from buswalk.ui.tones import Tone, text_colour
+from buswalk.ui.tone_colours import text_colour
+from buswalk.ui.tones import Tone
 
 
 class Text(QLabel):

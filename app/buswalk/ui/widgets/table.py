@@ -24,7 +24,8 @@ from buswalk.ui.outcome_kinds import OutcomeKind
 from buswalk.ui.shapes.address_shapes import draw_address
 from buswalk.ui.shapes.outcome_shapes import TABLE_WIRE, Drawing, draw_in_table
 from buswalk.ui.sizes import CAPTION_TEXT, KEY_VALUE_TEXT, ROW, TABLE_HEAD, TEXT
-from buswalk.ui.tones import Tone, text_colour
+from buswalk.ui.tone_colours import text_colour
+from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.focus_ring import draws_own_focus
 
 CellIndex = QModelIndex | QPersistentModelIndex

@@ -1,0 +1,109 @@
+"""What the running job is, how far it is and how long it will take, from the stream. Plain Python."""
+
+from __future__ import annotations
+
+from buswalk.bus.messages import Command, StartListening, StartPing, StartSearch
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.search.events import SearchProgress
+from buswalk.domain.search.ping import Pinged
+from buswalk.domain.visit.session_events import JobEnded, JobStarted
+from buswalk.ui.shell.head_state import JobCell
+from buswalk.ui.wording import duration
+
+NO_JOB = JobCell("No job")
+_LEAST_SHARE = 0.005
+"""Before so much is done, nothing can be said of the time left."""
+
+
+class JobWatch:
+    """Follows one job."""
+
+    def __init__(self) -> None:
+        self._name = ""
+        self._began_s = 0.0
+        self._share: float | None = None
+        self._listen_s = 0.0
+        self._pinged = 0
+        self._lost_at_s: float | None = None
+        self.wait_s = 0.0
+
+    @property
+    def is_running(self) -> bool:
+        """Whether there is a job."""
+        return bool(self._name)
+
+    @property
+    def name(self) -> str:
+        """The job's word; '' for none."""
+        return self._name
+
+    def asked_for(self, command: Command) -> None:
+        """Take a command on its way: it knows wait and length."""
+        match command:
+            case StartSearch(plan=plan):
+                self.wait_s = plan.wait_s
+            case StartPing(plan=plan):
+                self.wait_s = plan.wait_s
+                self._pinged = plan.server_address
+            case StartListening(seconds=seconds):
+                self._listen_s = seconds
+            case _:
+                pass
+
+    def take(self, event: object) -> None:
+        """Take an event of the stream."""
+        match event:
+            case JobStarted(name=name, at_s=at_s):
+                self._name, self._began_s = name, at_s
+                self._share = None
+                self._lost_at_s = None
+            case JobEnded():
+                self.forget()
+            case SearchProgress(asked=asked, planned=planned) if planned:
+                self._share = min(1.0, asked / planned)
+            case Pinged(server_address=address):
+                self._pinged = address
+            case _:
+                pass
+
+    def forget(self) -> None:
+        """There is no job any more."""
+        self._name = ""
+        self._share = None
+        self._lost_at_s = None
+
+    def port_lost(self, at_s: float) -> None:
+        """The job waits from now on."""
+        self._lost_at_s = at_s
+
+    def port_back(self) -> None:
+        """The job goes on."""
+        self._lost_at_s = None
+
+    def cell(self, now_s: float, settings: SerialSettings | None) -> JobCell:
+        """Return what the head line says."""
+        if not self._name:
+            return NO_JOB
+        words = self._words(settings)
+        if self._lost_at_s is not None:
+            return JobCell(words, f"waiting {duration(now_s - self._lost_at_s)}", self._share)
+        spent_s = max(0.0, now_s - self._began_s)
+        share = self._share
+        if self._name == "listen" and self._listen_s > 0:
+            share = min(1.0, spent_s / self._listen_s)
+        if share is None or share < _LEAST_SHARE:
+            return JobCell(words, f"{duration(spent_s)} so far", share)
+        whole_s = self._listen_s if self._name == "listen" else spent_s / share
+        return JobCell(words, f"{duration(whole_s - spent_s)} left of {duration(whole_s)}", share)
+
+    def _words(self, settings: SerialSettings | None) -> str:
+        at = f" at {settings}" if settings is not None else ""
+        match self._name:
+            case "search":
+                return f"Search{at}"
+            case "listen":
+                return f"Listen{at}"
+            case "ping":
+                return f"Ping {self._pinged}" if self._pinged else "Ping"
+            case other:
+                return other[:1].upper() + other[1:]

@@ -119,6 +119,7 @@ def _held(opened: OpenedLine) -> HeldLine:
     return HeldLine(
         port=opened.port,
         adapter=_adapter_of(opened.port, simulated),
+        adapter_id=_adapter_id_of(opened.port),
         record_name=simulated.site.scenario.name if simulated is not None else opened.port,
         line=opened.line,
         clock=opened.clock,
@@ -133,6 +134,14 @@ def _adapter_of(port: str, simulated: Simulated | None) -> str:
     if simulated is not None:
         return "simulated adapter"
     return next((adapter_words(one.identity) for one in list_ports() if one.port == port), "network or pseudo terminal")
+
+
+def _adapter_id_of(port: str) -> str:
+    """Return what an adapter bears on USB; without a serial number nothing tells it from its like."""
+    identity = next((one.identity for one in list_ports() if one.port == port), None)
+    if identity is None or not identity.serial_number:
+        return ""
+    return adapter_words(identity)
 
 
 def _planned(simulated: Simulated) -> tuple[PlannedDevice, ...]:

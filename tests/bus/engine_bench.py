@@ -11,7 +11,7 @@ from buswalk.bus.messages import Command, Done, EndProcess, Kept, NumberedComman
 from buswalk.bus.outbox import Outbox
 from buswalk.bus.parts import EngineParts
 from buswalk.bus_parts import OpensHeldLines
-from buswalk.domain.visit.recorder import Recorder, RecordProblem
+from buswalk.domain.visit.recorder import OpenedRecord, Recorder, RecordProblem
 from buswalk.domain.visit.session_events import SessionStarted
 from buswalk.lines import Pace
 from buswalk.wire.system_clock import SystemClock
@@ -39,6 +39,8 @@ class EngineBench:
     def __init__(self, pace: Pace = Pace.VIRTUAL, fails_from: int = 0) -> None:
         self.records: list[KeptRecord] = []
         self.awake = 0
+        self.notices: tuple[str, ...] = ()
+        self.looked_back: tuple[str, ...] = ()
         self.wall_s = 1_000_000.0
         self.counted_s = 0.0
         self._fails_from = fails_from
@@ -52,6 +54,7 @@ class EngineBench:
             open_line=OpensHeldLines(pace),
             list_ports=lambda: (PortListed("COM7", "an adapter", "0403:6001 no. A1"),),
             open_recorder=self._open_recorder,
+            look_back=lambda: self.looked_back,
             keep_recording_as=self._save_as,
             stay_awake=self._stay_awake,
             line_clock=SystemClock,
@@ -61,9 +64,9 @@ class EngineBench:
         )
         self.engine = Engine(parts, self.outbox, lambda: self.counted_s)
 
-    def _open_recorder(self, name: str, started: SessionStarted) -> Recorder:
+    def _open_recorder(self, name: str, _adapter_id: str, started: SessionStarted) -> OpenedRecord:
         self.records.append(KeptRecord(name, started, self._fails_from))
-        return self.records[-1]
+        return OpenedRecord(self.records[-1], self.notices)
 
     def _save_as(self, recorder: Recorder, name: str) -> None:
         if not name:

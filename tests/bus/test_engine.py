@@ -16,6 +16,7 @@ from buswalk.bus.messages import (
     Kept,
     ListPorts,
     MakeMark,
+    Noticed,
     OpenPort,
     PortsListed,
     RecordTold,
@@ -285,3 +286,22 @@ def test_a_jump_of_the_clock_is_marked() -> None:
         MarkSource.CLOCK,
         "the computer slept, or its clock was set forward, by 5:00",
     )
+
+
+def test_a_session_that_did_not_end_in_order_is_said_first() -> None:
+    bench = EngineBench()
+    bench.looked_back = ("the session that began on 2026-03-02 did not end in order",)
+
+    items = bench.run(OPEN)
+
+    assert items[0] == Noticed("the session that began on 2026-03-02 did not end in order")
+
+
+def test_why_another_file_is_used_is_in_the_record_itself() -> None:
+    bench = EngineBench()
+    bench.notices = ("visit.buswalk.sqlite is being written by another window",)
+
+    bench.run(OPEN)
+
+    (mark,) = bench.of(MarkMade)
+    assert (mark.source, mark.words) == (MarkSource.PROGRAM, bench.notices[0])

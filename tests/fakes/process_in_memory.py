@@ -9,7 +9,7 @@ from multiprocessing.connection import Connection
 from buswalk.bus.bus_process import run_bus_process
 from buswalk.bus.parts import EngineParts
 from buswalk.bus_parts import OpensHeldLines, listed_ports, wall_words
-from buswalk.domain.visit.recorder import Recorder
+from buswalk.domain.visit.recorder import OpenedRecord
 from buswalk.domain.visit.session_events import SessionStarted
 from buswalk.lines import Pace
 from buswalk.wire.system_clock import SystemClock
@@ -35,6 +35,7 @@ def _parts(pace: Pace) -> EngineParts:
         open_line=OpensHeldLines(pace),
         list_ports=listed_ports,
         open_recorder=_open_recorder,
+        look_back=lambda: (),
         keep_recording_as=lambda _recorder, _name: None,
         stay_awake=nullcontext,
         line_clock=SystemClock,
@@ -44,5 +45,5 @@ def _parts(pace: Pace) -> EngineParts:
     )
 
 
-def _open_recorder(name: str, started: SessionStarted) -> Recorder:
-    return KeptRecord(name, started)
+def _open_recorder(name: str, _adapter_id: str, started: SessionStarted) -> OpenedRecord:
+    return OpenedRecord(KeptRecord(name, started), ())

@@ -18,6 +18,7 @@ from buswalk.bus.messages import (
     KeepPlan,
     ListPorts,
     MakeMark,
+    Noticed,
     NumberedCommand,
     OpenPort,
     PortsListed,
@@ -100,6 +101,8 @@ class Engine:
 
     def run(self) -> None:
         """Work until told to end; gives back port and record whatever happens."""
+        for sentence in self._parts.look_back():
+            self._outbox.put(Noticed(sentence))
         try:
             while not self._is_ended:
                 self._idle()

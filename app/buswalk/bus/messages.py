@@ -203,6 +203,13 @@ class RecordTold:
 
 
 @dataclass(frozen=True, slots=True)
+class Noticed:
+    """What was found at the start: a session that did not end in order. One sentence."""
+
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
 class Skipped:
     """The window was slow, so rows were left out of the stream: read them from the record, from `from_row` on."""
 
@@ -210,7 +217,7 @@ class Skipped:
     count: int
 
 
-StreamItem: TypeAlias = Kept | Done | Refused | PortsListed | HandsOffered | RecordTold | Skipped
+StreamItem: TypeAlias = Kept | Done | Refused | PortsListed | HandsOffered | RecordTold | Noticed | Skipped
 
 
 @dataclass(frozen=True, slots=True)

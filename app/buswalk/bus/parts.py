@@ -12,7 +12,7 @@ from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.site.planned_device import PlannedDevice
-from buswalk.domain.visit.recorder import Recorder
+from buswalk.domain.visit.recorder import OpenedRecord, Recorder
 from buswalk.domain.visit.session_events import SessionStarted
 from buswalk.jobs.asking.write_guard import Consents
 
@@ -45,6 +45,7 @@ class HeldLine:
 
     Attributes:
         adapter: Which adapter it is, in words.
+        adapter_id: What tells this very adapter from others under any port name; empty where nothing does.
         record_name: After what its record is named: the port or the site.
         open_again: Opens the same port after it was lost, its clock going on; raises `PortError` while it is away.
         planned: The planned list that comes with a simulated site.
@@ -52,6 +53,7 @@ class HeldLine:
 
     port: str
     adapter: str
+    adapter_id: str
     record_name: str
     line: Line
     clock: Clock
@@ -79,8 +81,9 @@ class EngineParts:
 
     Attributes:
         open_line: Raises PortError or CannotOpen.
-        open_recorder: Given the name of the record and the session that begins; never raises: where nothing can be
-            recorded, its state says why.
+        open_recorder: Given the name of the record, what tells this adapter from others (empty where nothing does)
+            and the session that begins; never raises: where nothing can be recorded, its state says why.
+        look_back: Called once at the start; returns a sentence for each thing that did not end in order before.
         keep_recording_as: Saves the record of a simulated line under a name; raises RecordProblem.
         stay_awake: While entered, the computer does not go to sleep by itself, where the system allows.
         line_clock: A clock for sessions without a port.
@@ -90,7 +93,8 @@ class EngineParts:
 
     open_line: Callable[[str, SerialSettings, PortOptions], HeldLine]
     list_ports: Callable[[], tuple[PortListed, ...]]
-    open_recorder: Callable[[str, SessionStarted], Recorder]
+    open_recorder: Callable[[str, str, SessionStarted], OpenedRecord]
+    look_back: Callable[[], tuple[str, ...]]
     keep_recording_as: Callable[[Recorder, str], None]
     stay_awake: Callable[[], AbstractContextManager[None]]
     line_clock: Callable[[], Clock]

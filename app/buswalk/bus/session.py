@@ -18,6 +18,8 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, LineEvent
 from buswalk.domain.visit.recorder import Recorder, RecordProblem, RecordState
 from buswalk.domain.visit.session_events import (
+    MarkMade,
+    MarkSource,
     PlanKept,
     PortClosed,
     PortFailed,
@@ -48,11 +50,15 @@ class Session:
         self._traits: LineTraits | None = None
         self._settled_at_s = parts.wall_now_s()
         started = self._started()
-        self._recorder: Recorder = parts.open_recorder(record_name, started)
+        adapter_id = held.adapter_id if held is not None else ""
+        opened = parts.open_recorder(record_name, adapter_id, started)
+        self._recorder: Recorder = opened.recorder
         self._numbers: Iterator[int] = count(self._recorder.next_exchange_number)
         self._problem = self._recorder.state.problem
         self.tell_time()
         self.keep(started)
+        for notice in opened.notices:
+            self.keep(MarkMade(notice, MarkSource.PROGRAM, self.clock.now_s()))
         self._tell_record()
         self.asker: Asker | None = None
         if held is not None:

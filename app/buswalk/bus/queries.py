@@ -1,0 +1,114 @@
+"""What the window asks of a record. Each query knows how a reader answers it, so a new one is one class here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from buswalk.domain.record_reader import (
+    ExchangePage,
+    OutcomeCount,
+    RecordedEvent,
+    RecordedExchange,
+    RecordFacts,
+    RecordReader,
+)
+from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
+from buswalk.domain.visit.session_events import PlanKept
+
+
+class Query(Protocol):
+    """A question to one record; travels between processes."""
+
+    def answer(self, reader: RecordReader) -> object:
+        """Ask the reader. Raises RecordProblem."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadFacts:
+    """What a record is, with its sessions."""
+
+    def answer(self, reader: RecordReader) -> RecordFacts:
+        """Ask the reader."""
+        return reader.facts()
+
+
+@dataclass(frozen=True, slots=True)
+class ReadExchanges:
+    """A page of exchanges, in order."""
+
+    page: ExchangePage
+
+    def answer(self, reader: RecordReader) -> tuple[RecordedExchange, ...]:
+        """Ask the reader."""
+        return reader.exchanges(self.page)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadLastExchanges:
+    """The last exchanges, in order."""
+
+    page: ExchangePage
+
+    def answer(self, reader: RecordReader) -> tuple[RecordedExchange, ...]:
+        """Ask the reader."""
+        return reader.last_exchanges(self.page)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadExchange:
+    """One exchange with all its bytes; None if no exchange has this number."""
+
+    number: int
+
+    def answer(self, reader: RecordReader) -> RecordedExchange | None:
+        """Ask the reader."""
+        return reader.exchange(self.number)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadCounts:
+    """Exchanges by server and outcome."""
+
+    def answer(self, reader: RecordReader) -> tuple[OutcomeCount, ...]:
+        """Ask the reader."""
+        return reader.outcome_counts()
+
+
+@dataclass(frozen=True, slots=True)
+class ReadFindings:
+    """What searches found, in order."""
+
+    def answer(self, reader: RecordReader) -> tuple[Found | Unclear | AnswersEverywhere, ...]:
+        """Ask the reader."""
+        return reader.findings()
+
+
+@dataclass(frozen=True, slots=True)
+class ReadMarks:
+    """All marks, in order."""
+
+    def answer(self, reader: RecordReader) -> tuple[RecordedEvent, ...]:
+        """Ask the reader."""
+        return reader.marks()
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPlan:
+    """The planned list as it was kept last; None if there never was one."""
+
+    def answer(self, reader: RecordReader) -> PlanKept | None:
+        """Ask the reader."""
+        return reader.plan()
+
+
+@dataclass(frozen=True, slots=True)
+class ReadEvents:
+    """Every kept event from a row on: what the stream skipped."""
+
+    from_row: int
+    limit: int
+
+    def answer(self, reader: RecordReader) -> tuple[RecordedEvent, ...]:
+        """Ask the reader."""
+        return reader.events(self.from_row, self.limit)

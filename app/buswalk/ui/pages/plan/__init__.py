@@ -1,0 +1,1 @@
+"""The page Plan: the planned list in the order of the cable."""

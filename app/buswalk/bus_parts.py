@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import os
+import time
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
+from buswalk import __version__
 from buswalk.bus.messages import Hand, PortListed
-from buswalk.bus.parts import CannotOpen, HeldLine
+from buswalk.bus.parts import CannotOpen, EngineParts, HeldLine
+from buswalk.bus.staying_awake import stay_awake
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.jobs.asking.write_guard import consents_on
 from buswalk.lines import OpenedLine, Pace, Simulated, WrongScenario, open_line
+from buswalk.storage.data_folders import data_folders
+from buswalk.storage.folder_places import this_computer
+from buswalk.storage.record_files import RecordWish, begin_anew, keep_recording_as, open_recorder
 from buswalk.wire.port_list import AdapterIdentity, list_ports
+from buswalk.wire.system_clock import SystemClock
 
 FASTEST = 1000.0
 
@@ -94,6 +102,36 @@ class OpensHeldLines:
         except WrongScenario as error:
             raise CannotOpen("; ".join(error.problems)) from error
         return _held(opened)
+
+
+@dataclass(frozen=True, slots=True)
+class BusChoice:
+    """What a bus process is started with: plain values, so that they travel to it.
+
+    Attributes:
+        data_folder: Chosen by the user; empty for the usual one.
+    """
+
+    pace: Pace
+    data_folder: str
+
+
+def bus_parts(choice: BusChoice) -> EngineParts:
+    """Build all that the bus process works with on this computer."""
+    folders = data_folders(choice.data_folder, os.environ)
+    around = this_computer()
+    return EngineParts(
+        open_line=OpensHeldLines(choice.pace),
+        list_ports=listed_ports,
+        open_recorder=lambda name, adapter, started: open_recorder(folders, RecordWish(name, adapter), started, around),
+        look_back=lambda: begin_anew(folders),
+        keep_recording_as=lambda recorder, name: keep_recording_as(folders, recorder, name),
+        stay_awake=stay_awake,
+        line_clock=SystemClock,
+        wall_now_s=time.time,
+        wall_words=wall_words,
+        program=f"buswalk {__version__}",
+    )
 
 
 def listed_ports() -> tuple[PortListed, ...]:

@@ -13,9 +13,11 @@ from buswalk.bus.job_runner import StopRequest
 from buswalk.bus_parts import adapter_words
 from buswalk.cli.command_line import COMMAND_WORDS, run_command
 from buswalk.cli.exit_status import ExitStatus
-from buswalk.cli.parts import ListedPort, Parts, PortChoice, ReadyLine, WrongUse
+from buswalk.cli.parts import ListedPort, Parts, PortChoice, ReadyLine, RecordParts, WrongUse
 from buswalk.jobs.asking.write_guard import consents_on
 from buswalk.lines import Pace, WrongScenario, open_line
+from buswalk.storage.saved_text import save_lines
+from buswalk.storage.visit_record.reader import open_record
 from buswalk.wire.port_list import list_ports
 
 HELP_WORDS = ("-h", "--help", "--version")
@@ -59,7 +61,8 @@ def command_line(arguments: list[str]) -> int:
 
 def standard_parts(out: TextIO, err: TextIO, stop: StopRequest) -> Parts:
     """Return what commands work with: this computer's ports, its network, and simulated lines."""
-    return Parts(open_line=_open, list_ports=_listed, out=out, err=err, stop=stop)
+    records = RecordParts(open_record, save_lines)
+    return Parts(open_line=_open, list_ports=_listed, records=records, out=out, err=err, stop=stop)
 
 
 def _interrupt(stop: StopRequest) -> None:

@@ -56,7 +56,7 @@ def test_what_a_command_came_to_is_its_exit_status(line: str, status: int, capsy
 
 WRONG_USE = [
     ("", "there is no command ''"),
-    ("scan --port x", "there is no command 'scan': write one of ports, ask, find, listen"),
+    ("scan --port x", "there is no command 'scan': write one of ports, ask, find, listen, record"),
     ("--port x find", "write the command first, then its options: find --port ..."),
     ("ask --address 1", "required: --port; 'ask --help' shows"),
     ("ask --port x", "required: --address; 'ask --help' shows"),

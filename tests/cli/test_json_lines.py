@@ -13,16 +13,22 @@ from buswalk.bus.lasting_search import PortBack, PortGone
 from buswalk.cli import command_line
 from buswalk.cli.find import PlannedSilent
 from buswalk.cli.parts import ListedPort
+from buswalk.cli.record import RecordChecked
 from buswalk.domain.event_json import snake_case
 from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks
+from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.sent import Sent
-from buswalk.domain.line_events import ExchangeDone, LateReply, StrayArrival
+from buswalk.domain.line_events import ExchangeDone, LateReply, SettingsApplied, StrayArrival
 from buswalk.domain.listening_events import ListeningEvent
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
 from buswalk.domain.modbus.frame_splitter import Frame
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
 from buswalk.domain.modbus.outcome import Outcome
+from buswalk.domain.record_reader import EndedInOrder, NotEnded, OutcomeCount, RecordedSession, RecordFacts
 from buswalk.domain.search.events import Identity, SearchEvent
+from buswalk.domain.search.ping import Pinged
+from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.visit.session_events import SessionEvent
 from tests.fakes.command_in_process import ran
 
 DOCUMENT = Path(command_line.__file__).with_name("json_lines.md")
@@ -37,6 +43,12 @@ EVENTS = [
     PortBack,
     ListedPort,
     PlannedSilent,
+    *get_args(SessionEvent),
+    SettingsApplied,
+    Pinged,
+    RecordFacts,
+    OutcomeCount,
+    RecordChecked,
 ]
 NESTED = [
     *get_args(Outcome),
@@ -51,6 +63,11 @@ NESTED = [
     NoTurnaround,
     Identity,
     IdentificationObject,
+    RecordedSession,
+    EndedInOrder,
+    NotEnded,
+    PlannedDevice,
+    LineTraits,
 ]
 RUNS = [
     "ports",

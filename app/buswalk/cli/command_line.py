@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from buswalk import __version__
-from buswalk.cli import ask, find, listen, ports
+from buswalk.cli import ask, find, listen, ports, record
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Failed, Parts, WrongUse
@@ -36,6 +36,7 @@ COMMANDS: tuple[CommandRow, ...] = (
     CommandRow("ask", ask.WORDS, ask.add_options, ask.run),
     CommandRow("find", find.WORDS, find.add_options, find.run),
     CommandRow("listen", listen.WORDS, listen.add_options, listen.run),
+    CommandRow("record", record.WORDS, record.add_options, record.run),
 )
 COMMAND_WORDS = tuple(row.word for row in COMMANDS)
 EXAMPLES = """examples:
@@ -43,6 +44,7 @@ EXAMPLES = """examples:
   find   --port demo:greenhouse-first-day           who answers, on a simulated line
   ask    --port /dev/ttyUSB0 --address 37 --register 0 --quantity 2
   listen --port /dev/ttyUSB0 --baud 19200 --framing 8E1
+  record show FILE                                  what was recorded on a visit
 
 exit status: 0 found or answered, 1 not, 2 wrong use, 3 no line, 4 output cannot be written, 130 interrupted"""
 _NEGATIVE = re.compile(r"-[^-].*")

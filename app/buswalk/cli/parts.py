@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Protocol, TextIO
 
 from buswalk.bus.job_runner import StopRequest
@@ -11,6 +12,7 @@ from buswalk.cli.exit_status import ExitStatus
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.record_reader import RecordReader
 from buswalk.jobs.asking.write_guard import Consents
 
 
@@ -60,11 +62,25 @@ class OpensLine(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class RecordParts:
+    """What is done with records.
+
+    Attributes:
+        open: For reading; raises RecordProblem.
+        save_lines: Writes lines to a new file; raises RecordProblem if it is there, or cannot be written.
+    """
+
+    open: Callable[[Path], RecordReader]
+    save_lines: Callable[[Path, Iterable[str]], None]
+
+
+@dataclass(frozen=True, slots=True)
 class Parts:
     """All of it."""
 
     open_line: OpensLine
     list_ports: Callable[[], tuple[ListedPort, ...]]
+    records: RecordParts
     out: TextIO
     err: TextIO
     stop: StopRequest

@@ -180,6 +180,9 @@ class RecordReader(Protocol):
     def events(self, from_row: int, limit: int) -> tuple[RecordedEvent, ...]:
         """Every kept event from a row on, exchanges and arrivals included, in the order of keeping."""
 
+    def last_row(self) -> int:
+        """The row of the event kept last; 0 if there is none."""
+
     def problems(self) -> tuple[str, ...]:
         """Look through the whole file: a sentence for each thing that is not as it must be; none if all is well."""
 

@@ -31,6 +31,7 @@ from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 from buswalk.storage.record_problems import cannot_read, damaged_record
 from buswalk.storage.visit_record.checking import problems_in
+from buswalk.storage.visit_record.event_writer import place_in
 from buswalk.storage.visit_record.exchange_columns import (
     ARRIVAL_COLUMNS,
     EXCHANGE_COLUMNS,
@@ -170,6 +171,10 @@ class SqliteReader:
         """Every kept event from a row on, in the order of keeping."""
         return self._read(lambda: self._events(from_row, min(limit, LARGEST_PAGE)))
 
+    def last_row(self) -> int:
+        """The row of the event kept last; 0 if there is none."""
+        return self._read(lambda: place_in(self._connection).next_row - 1)
+
     def adapters(self) -> frozenset[str]:
         """The adapters that its lines were opened on, in words."""
         return self._read(lambda: frozenset(words for (words,) in self._rows("SELECT words FROM adapter")))
@@ -179,7 +184,7 @@ class SqliteReader:
         try:
             return problems_in(self._connection)
         except sqlite3.Error as reason:
-            return (cannot_read(self._path, reason).sentence,)
+            return (f"the file is damaged: {reason}",)
 
     def close(self) -> None:
         """Give the file back."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import struct
 import wave
 from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -25,11 +26,11 @@ class Player:
 class Bench:
     """Sounds with a player that is not there."""
 
-    def __init__(self, *installed: str, platform: str = "linux") -> None:
+    def __init__(self, folder: Path, *installed: str) -> None:
         self.commands: list[Sequence[str]] = []
         self.players: list[Player] = []
         self.sounds = SystemSounds(
-            platform, find=lambda name: f"/usr/bin/{name}" if name in installed else None, start=self._start
+            folder, "linux", lambda name: f"/usr/bin/{name}" if name in installed else None, self._start
         )
 
     def _start(self, command: Sequence[str]) -> Player:
@@ -46,13 +47,13 @@ def test_a_tone_has_the_frequency_asked_for(tmp_path: Path, frequency_hz: float)
     with wave.open(str(tmp_path / "tone.wav"), "rb") as file:
         samples = struct.unpack(f"<{file.getnframes()}h", file.readframes(file.getnframes()))
         seconds = file.getnframes() / file.getframerate()
-    crossings = sum(before < 0 <= after for before, after in zip(samples, samples[1:], strict=False))
+    crossings = sum(before < 0 <= after for before, after in pairwise(samples))
     assert seconds == pytest.approx(LONG_S, abs=0.001)
     assert crossings / seconds == pytest.approx(frequency_hz, rel=0.1)
 
 
-def test_the_first_player_that_is_installed_is_used() -> None:
-    bench = Bench("aplay", "paplay")
+def test_the_first_player_that_is_installed_is_used(tmp_path: Path) -> None:
+    bench = Bench(tmp_path, "aplay", "paplay")
 
     bench.sounds.tone(880.0)
 
@@ -60,8 +61,8 @@ def test_the_first_player_that_is_installed_is_used() -> None:
     assert bench.sounds.problem == ""
 
 
-def test_without_a_player_it_stays_silent_and_says_why() -> None:
-    bench = Bench()
+def test_without_a_player_it_stays_silent_and_says_why(tmp_path: Path) -> None:
+    bench = Bench(tmp_path)
 
     bench.sounds.tone(880.0)
 
@@ -69,8 +70,8 @@ def test_without_a_player_it_stays_silent_and_says_why() -> None:
     assert "no player for tones" in bench.sounds.problem
 
 
-def test_tones_do_not_pile_up() -> None:
-    bench = Bench("aplay")
+def test_tones_do_not_pile_up(tmp_path: Path) -> None:
+    bench = Bench(tmp_path, "aplay")
 
     for _ in range(10):
         bench.sounds.tone(440.0)
@@ -81,11 +82,11 @@ def test_tones_do_not_pile_up() -> None:
     assert len(bench.commands) == 3
 
 
-def test_a_player_that_is_gone_ends_the_sound_not_the_window() -> None:
+def test_a_player_that_is_gone_ends_the_sound_not_the_window(tmp_path: Path) -> None:
     def gone(_command: Sequence[str]) -> Player:
         raise FileNotFoundError
 
-    sounds = SystemSounds("linux", find=lambda name: name, start=gone)
+    sounds = SystemSounds(tmp_path, "linux", lambda name: name, gone)
 
     sounds.tone(440.0)
 

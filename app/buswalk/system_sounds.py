@@ -7,7 +7,6 @@ import shutil
 import struct
 import subprocess
 import sys
-import tempfile
 import wave
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -34,10 +33,11 @@ StartsPlayer = Callable[[Sequence[str]], Playing]
 
 
 class SystemSounds:
-    """Plays tones; where nothing can play them, says why and stays silent."""
+    """Plays tones out of wave files in a folder of its own; where nothing can play, says why and stays silent."""
 
     def __init__(
         self,
+        folder: Path,
         platform: str = sys.platform,
         find: Callable[[str], str | None] = shutil.which,
         start: StartsPlayer | None = None,
@@ -45,7 +45,7 @@ class SystemSounds:
         self._start = start or _start
         self._player = _player_on(platform, find)
         self._is_windows = platform == "win32"
-        self._folder: tempfile.TemporaryDirectory[str] | None = None
+        self._folder = folder
         self._waves: dict[float, str] = {}
         self._playing: list[Playing] = []
 
@@ -76,9 +76,7 @@ class SystemSounds:
 
     def _wave_of(self, frequency_hz: float) -> str:
         if frequency_hz not in self._waves:
-            if self._folder is None:
-                self._folder = tempfile.TemporaryDirectory(prefix="buswalk-tones-", ignore_cleanup_errors=True)
-            path = Path(self._folder.name) / f"{frequency_hz:.0f}.wav"
+            path = self._folder / f"{frequency_hz:.0f}.wav"
             write_tone(path, frequency_hz)
             self._waves[frequency_hz] = str(path)
         return self._waves[frequency_hz]

@@ -16,7 +16,7 @@ from buswalk.ui.wording import address_list
 UNUSUAL_WEIGHT = 0.002
 """Of a setting that the user names and no usual list has; below every weight of that list."""
 LISTEN_S = 10.0
-_PIECE = re.compile(r"(\d+)(?:\s*(?:-|–|to)\s*(\d+))?")
+_PIECE = re.compile(r"(?<!\w)(\d+)(?:\s*(?:-|–|to)\s*(\d+))?(?!\w)")
 
 
 class Framing(Enum):

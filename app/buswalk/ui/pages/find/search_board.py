@@ -149,6 +149,11 @@ class SearchBoard:
         self.run.asked_at = {address: at for address, at in old.asked_at.items() if address not in asked}
         self.run.searched_through = old.searched_through - asked
 
+    def go_on(self, plan: SearchPlan) -> None:
+        """The same search goes on, perhaps with other limits."""
+        self.run.plan = plan
+        self.run.ended = None
+
     def take(self, event: object, at_s: float) -> None:
         """Take one kept event."""
         match event:
@@ -233,6 +238,11 @@ class SearchBoard:
     def plan_addresses(self) -> frozenset[int]:
         """Addresses of the planned list."""
         return frozenset(self.planned)
+
+    @property
+    def has_ended(self) -> bool:
+        """Whether the search has asked all it had to ask: what is left was made needless by answers."""
+        return self.run.phase is Phase.DONE
 
     def found_in_order(self) -> tuple[Found, ...]:
         """Return what answers, by address, then speed."""

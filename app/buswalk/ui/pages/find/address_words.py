@@ -1,0 +1,96 @@
+"""The address picture in words: states, counts, and a sentence for each address. No Qt."""
+
+from __future__ import annotations
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.modbus.adu import SERVER_ADDRESSES
+from buswalk.ui.address_states import AddressState
+from buswalk.ui.pages.find.found_words import identity_words, setting_words, silent_at_words
+from buswalk.ui.pages.find.search_board import Phase, PlanMatch, SearchBoard
+from buswalk.ui.pages.find.search_state import AddressesState, LegendEntry
+from buswalk.ui.wording import plural
+
+PICTURED = range(250)
+"""25 columns of ten."""
+_LEGEND = (
+    (AddressState.ANSWERED, "answered"),
+    (AddressState.NOT_IN_PLAN, "not in plan"),
+    (AddressState.IN_DOUBT, "in doubt"),
+    (AddressState.PLANNED_SILENT, "planned but silent"),
+    (AddressState.SILENT, "silent"),
+    (AddressState.TO_ASK, "planned, to ask"),
+    (AddressState.NOT_ASKED, "not asked"),
+)
+
+
+def addresses_state(board: SearchBoard, focused: int) -> AddressesState:
+    """Return the whole picture."""
+    states = tuple(board.state_of(address) for address in PICTURED)
+    asked = board.run.asked_now
+    return AddressesState(
+        title=_title(board, asked[1] if asked else None),
+        states=states,
+        asked_now=asked[0] if asked else None,
+        focused=focused,
+        legend=tuple(LegendEntry(state, f"{words} {states.count(state)}") for state, words in _LEGEND),
+        readout=address_words(board, focused),
+    )
+
+
+def _title(board: SearchBoard, asked_at: SerialSettings | None) -> str:
+    if asked_at is not None:
+        return f"Addresses 1 – 247, asked at {setting_words(asked_at)} now"
+    if board.run.phase in (Phase.DONE, Phase.GIVEN_UP):
+        return "Addresses 1 – 247, all settings asked" if board.run.phase is Phase.DONE else "Addresses 1 – 247"
+    return "Addresses 1 – 247"
+
+
+def address_words(board: SearchBoard, address: int) -> str:
+    """Return one address in a sentence: how it stands, and where it was asked in vain."""
+    if address not in SERVER_ADDRESSES:
+        return f"{address}: no address of a device. {_reserved_words(address)}"
+    planned = board.planned.get(address)
+    name = f"{planned.name}. " if planned is not None else ""
+    return f"{address}: {name}{_how(board, address)}"
+
+
+def _reserved_words(address: int) -> str:
+    return "Requests to all go there." if address == 0 else "248 and up are reserved."
+
+
+def _how(board: SearchBoard, address: int) -> str:
+    asked = board.run.asked_now
+    now = f"Being asked now at {setting_words(asked[1])}. " if asked is not None and asked[0] == address else ""
+    found = [one for one in board.found_in_order() if one.server_address == address]
+    if found:
+        return now + _found_words(board, address)
+    unclear = [one for one in board.run.unclear.values() if one.address == address]
+    if unclear:
+        return f"{now}In doubt at {setting_words(unclear[0].settings)}: {unclear[0].sentence}."
+    silent_at = sorted(board.run.asked_at.get(address, ()), key=lambda one: (one.baud_rate, str(one)))
+    if not silent_at:
+        return now + ("Planned, not asked yet." if address in board.planned else "Not asked yet.")
+    so_far = "" if address in board.run.searched_through else " so far"
+    return f"{now}{silent_at_words(silent_at)}{so_far}."
+
+
+def _found_words(board: SearchBoard, address: int) -> str:
+    found = [one for one in board.found_in_order() if one.server_address == address]
+    first = found[0]
+    at = " and ".join(setting_words(one.settings) for one in found)
+    proof = f"{first.answered} of {plural(first.confirmations, 'further question')} answered"
+    says = identity_words(first.identity)
+    plan = ", not in plan" if board.match(first) is PlanMatch.NOT_IN_PLAN else ""
+    doubt = ", in doubt" if board.is_in_doubt(address) else ""
+    return f"Answers at {at}{plan}{doubt}, {proof}.{f' Says: {says}.' if says else ''}"
+
+
+def spoken_address(board: SearchBoard, address: int) -> str:
+    """Return what a reader says of a cell: '56, answered at 9600 no parity, not in plan'."""
+    state = board.state_of(address)
+    found = [one for one in board.found_in_order() if one.server_address == address]
+    if not found:
+        return f"{address}, {state.word}"
+    at = " and ".join(setting_words(one.settings) for one in found)
+    extra = {AddressState.NOT_IN_PLAN: ", not in plan", AddressState.IN_DOUBT: ", in doubt"}.get(state, "")
+    return f"{address}, answered at {at}{extra}"

@@ -1,0 +1,175 @@
+"""One exchange as details show it: what was asked, what came back, every byte with its meaning. Plain text."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from buswalk.domain.line.arrival import ByteMark, LineMark, Mark
+from buswalk.domain.modbus.annotation import Span, annotate_reply, annotate_request
+from buswalk.domain.modbus.exception_code import exception_meaning
+from buswalk.domain.modbus.exchange import Exchange, NeverSent, Turnaround
+from buswalk.domain.modbus.functions.table import function_words
+from buswalk.domain.modbus.observation import (
+    BytesAfter,
+    BytesBefore,
+    EchoDamaged,
+    EchoHeard,
+    ForeignFrame,
+    MarksSeen,
+    MaybeOld,
+    Observation,
+    PauseInside,
+    VeryEarly,
+)
+from buswalk.domain.modbus.outcome import (
+    BroadcastSent,
+    CorruptReply,
+    DamagedEcho,
+    EchoOnly,
+    ExceptionReply,
+    ForeignReply,
+    NoReply,
+    NormalReply,
+    NotSent,
+    ShortReply,
+    Stopped,
+    UnexpectedReply,
+)
+from buswalk.ui.wording import hex_bytes, milliseconds, plural
+
+REGISTER_AND_QUANTITY = (0x01, 0x02, 0x03, 0x04)
+SHOWN_BYTES = 16
+"""Of one part of a frame; Ctrl+Shift+C copies all of them."""
+_MARKS = {
+    LineMark.FRAMING_ERROR: "framing error",
+    LineMark.PARITY_ERROR: "parity error",
+    LineMark.DAMAGED: "framing or parity error",
+    LineMark.BREAK: "break",
+    LineMark.OVERRUN: "overrun",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class BytesLine:
+    """So many bytes and what they mean."""
+
+    data: str
+    meaning: str
+
+
+def asked_words(exchange: Exchange) -> str:
+    """Return what was asked: '03 read holding registers, 0, 1 of them'."""
+    return request_words(exchange.request.pdu())
+
+
+def request_words(pdu: bytes) -> str:
+    """Return a request's PDU in a few words: function, first register, quantity."""
+    head = f"{pdu[0]:02X} {function_words(pdu[0])}"
+    if pdu[0] in REGISTER_AND_QUANTITY and len(pdu) == 5:
+        first, quantity = int.from_bytes(pdu[1:3], "big"), int.from_bytes(pdu[3:5], "big")
+        return f"{head}, {first}" if quantity == 1 else f"{head}, {first} to {first + quantity - 1}"
+    return head
+
+
+def came_back_words(exchange: Exchange) -> str:
+    """Return what came back, in a few words."""
+    match exchange.outcome:
+        case NormalReply():
+            return "answered"
+        case ExceptionReply(exception_code=code):
+            return f"refused, code {code}: {exception_meaning(code).name}"
+        case NoReply(waited_s):
+            return f"no reply in {milliseconds(waited_s)}"
+        case CorruptReply(received, expected):
+            return f"damaged: {plural(len(received), 'byte')} came, {expected} expected"
+        case ShortReply(received, expected):
+            return f"cut short: {len(received)} of {plural(expected, 'byte')} came"
+        case ForeignReply(server_address=other):
+            return f"foreign reply: from {other}"
+        case UnexpectedReply(sentence=sentence):
+            return f"wrong content: {sentence}"
+        case EchoOnly(waited_s):
+            return f"own echo only in {milliseconds(waited_s)}"
+        case DamagedEcho():
+            return "damaged echo: two sent at once"
+        case BroadcastSent():
+            return "to all, no reply due"
+        case NotSent(sentence=sentence):
+            return f"not sent: {sentence}"
+        case Stopped():
+            return "stopped while waiting"
+
+
+def turnaround_range_words(exchange: Exchange) -> str:
+    """Return the turnaround as far as it is known: '13 to 15 ms'; empty where none could be taken."""
+    match exchange.turnaround:
+        case Turnaround(low_s, high_s):
+            low, high = milliseconds(max(low_s, 0.0)), milliseconds(high_s)
+            return high if low == high else f"{low.removesuffix(' ms')} to {high}"
+        case _:
+            return ""
+
+
+def sent_lines(exchange: Exchange) -> tuple[BytesLine, ...]:
+    """Return the bytes sent, each with its meaning; none where nothing left."""
+    if isinstance(exchange.sent, NeverSent):
+        return ()
+    return _lines(exchange.request_adu, annotate_request(exchange.request_adu))
+
+
+def received_lines(exchange: Exchange) -> tuple[BytesLine, ...]:
+    """Return the bytes that came back in answer, each with its meaning."""
+    data = reply_bytes(exchange)
+    return _lines(data, annotate_reply(exchange.request, data))
+
+
+def reply_bytes(exchange: Exchange) -> bytes:
+    """Return the bytes that decided the outcome, echo and strays taken off."""
+    match exchange.outcome:
+        case NormalReply(adu=adu) | ExceptionReply(adu=adu) | ForeignReply(adu=adu) | UnexpectedReply(adu=adu):
+            return adu
+        case CorruptReply(received=received) | ShortReply(received=received) | Stopped(received=received):
+            return received
+        case DamagedEcho(heard=heard):
+            return heard
+        case _:
+            return b""
+
+
+def _lines(frame: bytes, spans: tuple[Span, ...]) -> tuple[BytesLine, ...]:
+    return tuple(_line(frame[one.offset : one.offset + one.byte_count], one.meaning) for one in spans)
+
+
+def _line(data: bytes, meaning: str) -> BytesLine:
+    if len(data) <= SHOWN_BYTES:
+        return BytesLine(hex_bytes(data), meaning)
+    return BytesLine(f"{hex_bytes(data[:SHOWN_BYTES])} …", f"{meaning}, {plural(len(data), 'byte')}")
+
+
+def observation_words(one: Observation) -> str:
+    """Return one observation as a sentence without a full stop."""
+    match one:
+        case EchoHeard(byte_count):
+            return f"Our own request came back first ({plural(byte_count, 'byte')}): the adapter hears itself"
+        case EchoDamaged(heard):
+            return f"Our own request came back changed: {hex_bytes(heard)}"
+        case BytesBefore(data):
+            return f"Before the reply: {hex_bytes(data[:SHOWN_BYTES])}"
+        case BytesAfter(data):
+            return f"Behind the reply: {hex_bytes(data[:SHOWN_BYTES])}"
+        case ForeignFrame(adu):
+            return f"A whole frame of address {adu[0]} beside it: {hex_bytes(adu[:SHOWN_BYTES])}"
+        case PauseInside(after_byte, not_less_than_s):
+            return f"A pause of at least {milliseconds(not_less_than_s)} after byte {after_byte}"
+        case MarksSeen(marks):
+            return "Marked by the receiver: " + ", ".join(_mark_words(mark) for mark in marks)
+        case VeryEarly(most_s):
+            return f"It began at most {milliseconds(most_s)} after our request: too soon to be its answer"
+        case MaybeOld(number):
+            return f"It could be the late answer to exchange {number}: doubt the value"
+
+
+def _mark_words(mark: Mark) -> str:
+    if isinstance(mark, ByteMark):
+        return f"{_MARKS[mark.mark]} on byte {mark.offset + 1}"
+    return f"{mark.count} x {_MARKS[mark.mark]}, place not known"

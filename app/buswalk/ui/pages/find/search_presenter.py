@@ -1,0 +1,367 @@
+"""Decides what the view Search shows and which commands follow from what the user does. No Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from buswalk.bus.messages import Kept, MakeMark, StartListening, StartSearch, StreamItem
+from buswalk.domain.line.line_traits import LineTraits
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.line_events import ExchangeDone, StrayArrival
+from buswalk.domain.listening_events import ListeningEnded
+from buswalk.domain.search.events import Verdict
+from buswalk.domain.search.overheard import Overheard
+from buswalk.domain.visit.session_events import JobEnded, JobStarted, PortOpened, SessionStarted, TraitsLearnt
+from buswalk.ui.band_state import BandState
+from buswalk.ui.pages.find.address_words import addresses_state, spoken_address
+from buswalk.ui.pages.find.details_presenter import DetailsPresenter, DetailsSources
+from buswalk.ui.pages.find.exchange_shelf import ExchangeShelf, OlderExchanges
+from buswalk.ui.pages.find.found_list import found_csv, found_state
+from buswalk.ui.pages.find.job_desk import JobDesk
+from buswalk.ui.pages.find.known import CostRates, Known, WrongAddresses, plan_of, typed_addresses
+from buswalk.ui.pages.find.known_words import KnownLists, known_state
+from buswalk.ui.pages.find.other_client_words import LISTEN_ON_S, living_band, other_client_state
+from buswalk.ui.pages.find.search_board import SEARCH, Phase, SearchBoard
+from buswalk.ui.pages.find.search_state import Act, Action, OtherClientState, SearchState
+from buswalk.ui.pages.find.search_words import (
+    SearchFacts,
+    everywhere_band,
+    sentence,
+    side_state,
+    steps_state,
+)
+from buswalk.ui.pages.find.settings_words import settings_state
+from buswalk.ui.tones import Tone
+from buswalk.ui.wording import seconds_words, stamp
+
+LISTEN = "listen"
+LISTEN_SHORT_S = 10.0
+LISTENING_SETTINGS = SerialSettings.of(9600, "8N1")
+LISTEN_AGAIN_AFTER_S = 60.0
+"""A search that was paused for longer listens again before it goes on: somebody may have come."""
+CSV_NAME = "found devices"
+
+
+@dataclass(frozen=True, slots=True)
+class SearchOutlets:
+    """What the view needs of others.
+
+    Attributes:
+        choose_port: Opens what Ctrl+O opens.
+        save_csv: Given a name to suggest and the text; returns what to say of it, '' where the user chose no file.
+        ping: Shows the ping of an address.
+        older: Reads the record; None where there is none.
+    """
+
+    choose_port: Callable[[], None]
+    save_csv: Callable[[str, str], str]
+    ping: Callable[[int], None]
+    older: OlderExchanges | None = None
+
+
+class SearchPresenter:
+    """Takes the stream, holds what the user chose, gives the state."""
+
+    def __init__(self, desk: JobDesk, outlets: SearchOutlets) -> None:
+        self._desk = desk
+        self._outlets = outlets
+        self.board = SearchBoard()
+        self.shelf = ExchangeShelf()
+        self._details = DetailsPresenter(DetailsSources(self.board, self.shelf, outlets.older))
+        self._known = Known()
+        self._overheard = Overheard()
+        self._heard_from_s = self._heard_to_s = 0.0
+        self._is_confirmed = False
+        self._traits: LineTraits | None = None
+        self._now_s = 0.0
+        self._paused_at_s = 0.0
+        self._focused = 1
+        self._typing: str | None = None
+        self._typing_problem = ""
+        self._heard_words = ""
+        self._said = ""
+        self._state: SearchState | None = None
+
+    # The stream
+
+    def take(self, item: StreamItem) -> None:
+        """Take one item; `desk` has taken it already."""
+        self._state = None
+        if not isinstance(item, Kept):
+            return
+        self.board.take(item.event, item.at_s)
+        match item.event:
+            case SessionStarted():
+                self._begin_session()
+            case PortOpened(traits=traits) | TraitsLearnt(traits=traits):
+                self._traits = traits
+            case ExchangeDone(exchange):
+                self.shelf.take(exchange)
+            case StrayArrival(arrival) if self.board.run.phase is not Phase.ASKING:
+                self._overheard.take(arrival)
+                self._heard_to_s = arrival.not_after_s
+            case ListeningEnded():
+                self._heard_words = _listening_words(item.event)
+            case JobStarted(at_s=at_s):
+                self._said = self._heard_words = ""
+                if self.board.run.phase is not Phase.HELD:
+                    self._heard_from_s = self._heard_to_s = at_s
+                    self._overheard = Overheard()
+            case JobEnded(name=name, at_s=at_s) if name == SEARCH:
+                self._paused_at_s = at_s
+            case _:
+                pass
+
+    def tick(self, line_time_s: float) -> None:
+        """Take the line time that it is now."""
+        self._now_s = line_time_s
+        if self.board.run.phase.is_running or self._desk.running:
+            self._state = None
+
+    def _begin_session(self) -> None:
+        self.shelf.clear()
+        self._details.close()
+        self._overheard = Overheard()
+        self._traits = None
+        self._heard_words = self._said = ""
+
+    # What the user does
+
+    def choose_speed(self, index: int) -> None:
+        """Choose a speed from the list."""
+        self._know(KnownLists(self._known, self.board.plan_addresses).with_speed(index))
+
+    def choose_framing(self, index: int) -> None:
+        """Choose a framing from the list."""
+        self._know(KnownLists(self._known, self.board.plan_addresses).with_framing(index))
+
+    def choose_addresses(self, index: int) -> None:
+        """Choose addresses from the list; its last entry lets them be typed."""
+        lists = KnownLists(self._known, self.board.plan_addresses)
+        if lists.is_typing_entry(index):
+            self._typing = ", ".join(map(str, self._known.typed[:12]))
+            self._state = None
+        else:
+            self._know(lists.with_addresses(index))
+
+    def choose_line_is(self, index: int) -> None:
+        """Choose what this line is."""
+        self._know(KnownLists(self._known, self.board.plan_addresses).with_line_is(index))
+
+    def type_addresses(self, text: str) -> None:
+        """Take typed addresses; an empty text goes back to the list."""
+        self._state = None
+        if not text.strip():
+            self._typing, self._typing_problem = None, ""
+            return
+        try:
+            typed = typed_addresses(text)
+        except WrongAddresses as problem:
+            self._typing, self._typing_problem = text, f"{problem}."
+            return
+        self._typing, self._typing_problem = None, ""
+        self._know(KnownLists(self._known, self.board.plan_addresses).with_typed(typed))
+
+    def _know(self, known: Known) -> None:
+        self._known = known
+        self._state = None
+
+    def focus_address(self, address: int) -> None:
+        """Explain another address."""
+        self._focused = address
+        self._state = None
+
+    def choose_exchange(self, number: int) -> None:
+        """Show the bytes of another exchange."""
+        self._details.choose(number)
+        self._state = None
+
+    def confirm(self, *, is_confirmed: bool) -> None:
+        """The people here know, or not."""
+        self._is_confirmed = is_confirmed
+        self._state = None
+
+    def open_details(self, address: int) -> None:
+        """Show the details of an address."""
+        self._details.open(address)
+        self._focused = address
+        self._state = None
+
+    def close_details(self) -> None:
+        """Show the found devices again."""
+        self._details.close()
+        self._state = None
+
+    def main_action(self) -> None:
+        """F5."""
+        self.act(self.state.main)
+
+    def act(self, action: Action) -> None:
+        """Do what a button says."""
+        self._state = None
+        if action.refusal:
+            return
+        match action.act:
+            case Act.SEARCH | Act.SEARCH_ANEW:
+                self._know(replace(self._known, may_probe_living_line=False))
+                self._search()
+            case Act.SEARCH_IN_PAUSES:
+                self._search_in_pauses()
+            case Act.CONTINUE:
+                self._continue()
+            case Act.PAUSE | Act.STOP:
+                self._desk.stop()
+            case Act.LISTEN:
+                self._desk.start(StartListening(LISTEN_SHORT_S, LISTENING_SETTINGS), _nothing)
+            case Act.LISTEN_ON:
+                self._desk.start(StartListening(LISTEN_ON_S, self._listened_at()), _nothing)
+            case Act.CHOOSE_PORT:
+                self._outlets.choose_port()
+            case Act.EXPORT:
+                self._said = self._outlets.save_csv(CSV_NAME, found_csv(self.board))
+            case Act.PING:
+                self._outlets.ping(action.address)
+            case Act.OPEN:
+                self.open_details(action.address)
+            case Act.CLOSE_DETAILS:
+                self.close_details()
+            case Act.OLDER:
+                self._details.read_older()
+            case Act.START_PING:
+                pass
+
+    def _search(self) -> None:
+        plan = plan_of(self._known, self.board.plan_addresses)
+        self._is_confirmed = False
+        self._desk.start(StartSearch(plan), lambda: self.board.begin(plan))
+
+    def _search_in_pauses(self) -> None:
+        living = self.board.run.living
+        what = living.verdict.value if living is not None else ""
+        self._desk.send(
+            MakeMark(f"search among another client's requests: the user says the people here know ({what})")
+        )
+        self._know(replace(self._known, may_probe_living_line=True))
+        self._search()
+
+    def _continue(self) -> None:
+        plan = plan_of(self._known, self.board.plan_addresses)
+        if self._now_s - self._paused_at_s < LISTEN_AGAIN_AFTER_S and self.board.run.phase is Phase.PAUSED:
+            plan = replace(plan, listen_s=0.0)
+        self._desk.start(StartSearch(plan, goes_on=True), lambda: self.board.go_on(plan))
+
+    def _listened_at(self) -> SerialSettings:
+        listened = self.board.run.listened
+        return listened.settings if listened is not None else LISTENING_SETTINGS
+
+    # What is shown
+
+    def spoken_address(self, address: int) -> str:
+        """Return what a reader says of a cell of the picture."""
+        return spoken_address(self.board, address)
+
+    @property
+    def state(self) -> SearchState:
+        """Everything as shown now."""
+        if self._state is None:
+            self._state = self._made()
+        return self._state
+
+    def _made(self) -> SearchState:
+        facts = self._facts()
+        words = self._said or self._typing_problem or sentence(facts, self._heard_words)
+        is_wrong = bool(self._typing_problem and not self._said)
+        main, others = self._actions()
+        return SearchState(
+            sentence=words,
+            sentence_tone=Tone.DOUBT if is_wrong else Tone.INK2,
+            main=main,
+            others=others,
+            band=self._band(),
+            known=known_state(
+                KnownLists(self._known, self.board.plan_addresses),
+                is_fixed=self.board.run.phase.is_running,
+                typing=self._typing,
+                problem=self._typing_problem,
+            ),
+            side=side_state(facts),
+            addresses=addresses_state(self.board, self._focused),
+            settings=settings_state(self.board, self._known),
+            found=found_state(self.board, self._focused),
+            steps=steps_state(facts),
+            other_client=self._other_client(),
+            details=self._details.state(self._desk.wall_time),
+        )
+
+    def _facts(self) -> SearchFacts:
+        rates = CostRates() if self._traits is None else CostRates(self._traits.latency_s)
+        return SearchFacts(self.board, self._desk, self._known, rates, self._now_s)
+
+    def _band(self) -> BandState | None:
+        living = self.board.run.living
+        if self.board.run.phase is Phase.HELD and living is not None:
+            return living_band(living, self._overheard, is_listening=self._desk.running == LISTEN)
+        return everywhere_band(self.board)
+
+    def _other_client(self) -> OtherClientState | None:
+        living = self.board.run.living
+        if living is None or self.board.run.phase is not Phase.HELD:
+            return None
+        wall = self._desk.wall_time
+        heard = f"heard from {stamp(wall, self._heard_from_s)} to {stamp(wall, self._heard_to_s)}" if wall else ""
+        return other_client_state(living, self._overheard, heard, is_confirmed=self._is_confirmed)
+
+    def _actions(self) -> tuple[Action, tuple[Action, ...]]:
+        """Return the main action and the others, the main one apart."""
+        export = (Action(Act.EXPORT, "Export", "Ctrl+E"),) if self.board.run.found or self.board.run.unclear else ()
+        main = self._main()
+        match main.act:
+            case Act.CONTINUE:
+                return main, (*export, Action(Act.SEARCH_ANEW, "Search anew"))
+            case Act.SEARCH if self.board.run.phase is Phase.READY and not self._desk.running:
+                return main, (Action(Act.LISTEN, "Listen only"),)
+            case _:
+                return main, export
+
+    def _main(self) -> Action:
+        desk, phase = self._desk, self.board.run.phase
+        if desk.is_about_to_start:
+            return Action(Act.PAUSE, "Search", "F5", refusal="The running job is being stopped first.")
+        if desk.running == SEARCH:
+            return Action(Act.PAUSE, "Pause", "F5")
+        if desk.port_gone is not None:
+            return Action(Act.SEARCH, "Search", refusal="There is no port: see the band above.")
+        if not desk.has_port:
+            return Action(Act.CHOOSE_PORT, "Open a port…", "F5")
+        if phase is Phase.HELD:
+            is_listening = desk.running == LISTEN
+            return (
+                Action(Act.STOP, "Stop listening", "F5") if is_listening else Action(Act.LISTEN_ON, "Listen on", "F5")
+            )
+        if desk.running == LISTEN:
+            return Action(Act.STOP, "Stop listening", "F5")
+        instead = f"Stop the {desk.running}, " if desk.running else ""
+        act, words = {
+            Phase.PAUSED: (Act.CONTINUE, "Continue"),
+            Phase.BROKEN: (Act.CONTINUE, "Continue"),
+            Phase.READY: (Act.SEARCH, "Search"),
+        }.get(phase, (Act.SEARCH, "Search again"))
+        return Action(act, f"{instead}{words.lower()}" if instead else words, "F5")
+
+
+def _listening_words(ended: ListeningEnded) -> str:
+    head = f"Listened for {seconds_words(ended.seconds)} at {ended.settings}: "
+    match ended.verdict:
+        case Verdict.SILENT:
+            return f"{head}no client with a period under {seconds_words(ended.seconds)}."
+        case Verdict.TRAFFIC:
+            return f"{head}another client is alive on this line, {len(ended.frames)} frames heard."
+        case Verdict.HELD:
+            return f"{head}the line is held at space: a pair swapped, or a driver stuck."
+        case Verdict.BABBLE:
+            return f"{head}{ended.byte_count} bytes that make no frame at this setting."
+
+
+def _nothing() -> None:
+    """Listening changes nothing of the search."""

@@ -1,0 +1,234 @@
+"""The search in words: its sentence of state, what it costs or took, bands, what to do next. No Qt."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from buswalk.domain.search.events import AnswersEverywhere, AskedRested, FramingNotCarried, SettingsNotCarried
+from buswalk.ui.band_state import BandState
+from buswalk.ui.pages.find.found_words import counts_of, counts_sentence, setting_words, who_words
+from buswalk.ui.pages.find.job_desk import JobDesk
+from buswalk.ui.pages.find.known import CostRates, Known, LineIs, PlanCost, plan_of
+from buswalk.ui.pages.find.search_board import Phase, Remark, SearchBoard
+from buswalk.ui.pages.find.search_state import Act, Action, Figure, SideState, Step, StepsState
+from buswalk.ui.tones import Tone
+from buswalk.ui.wording import counted, duration, plural, seconds_words
+
+MOST_STEPS = 3
+REASSURANCE = "Every device on the pair, wherever it hides. Reads only."
+
+
+@dataclass(frozen=True, slots=True)
+class SearchFacts:
+    """What the words are made from."""
+
+    board: SearchBoard
+    desk: JobDesk
+    known: Known
+    rates: CostRates
+    now_s: float
+
+
+def sentence(facts: SearchFacts, heard: str) -> str:
+    """Return the sentence of state; `heard` is what listening alone has shown."""
+    desk = facts.desk
+    if not desk.has_port and desk.port_gone is None:
+        return "No port is open. What is found here needs one: open it with Ctrl+O."
+    if desk.port_gone is not None:
+        return _without_port(facts)
+    back = f" The port is back after {duration(desk.returned_after_s)}." if desk.returned_after_s else ""
+    return _phase_sentence(facts, heard) + back
+
+
+def _without_port(facts: SearchFacts) -> str:
+    counts = counts_of(facts.board)
+    waiting = "Waiting for the port. " if facts.desk.running else "There is no port. "
+    return waiting + (counts_sentence(counts, (), so_far=True) if counts.all else "Nothing was found before.")
+
+
+def _phase_sentence(facts: SearchFacts, heard: str) -> str:
+    board = facts.board
+    counts = counts_of(board)
+    silent = board.planned_silent()
+    match board.run.phase:
+        case Phase.READY:
+            return heard or REASSURANCE
+        case Phase.LISTENING:
+            return "Listening first. Nothing is sent until it is known that nobody else asks here."
+        case Phase.HELD:
+            return "Held: the line is not quiet. Nothing was sent."
+        case Phase.GIVEN_UP:
+            return _given_up_words(board)
+        case Phase.DONE:
+            return counts_sentence(counts, silent, so_far=False)
+        case Phase.PAUSED:
+            return f"Paused. {counts_sentence(counts, silent, so_far=True)}"
+        case Phase.BROKEN:
+            return f"Ended early. {counts_sentence(counts, silent, so_far=True)}"
+        case Phase.ASKING:
+            return counts_sentence(counts, silent, so_far=True)
+
+
+def _given_up_words(board: SearchBoard) -> str:
+    ended = board.run.ended
+    words = ended.sentence if ended is not None else "the line is never quiet"
+    return f"Given up: {words}."
+
+
+def side_state(facts: SearchFacts) -> SideState:
+    """Return what a search costs here, how far it is, or what it took."""
+    match facts.board.run.phase:
+        case Phase.READY:
+            return _cost(facts)
+        case Phase.DONE | Phase.GIVEN_UP | Phase.HELD:
+            return _took(facts)
+        case _:
+            return _progress(facts)
+
+
+def _cost(facts: SearchFacts) -> SideState:
+    plan = plan_of(facts.known, facts.board.plan_addresses)
+    cost = PlanCost(plan, facts.rates).whole()
+    listening = f"{seconds_words(plan.listen_s)} of listening, then " if plan.listen_s else ""
+    return SideState(
+        (
+            Figure("Time here, about", duration(cost.seconds), is_result=True),
+            Figure("Requests", counted(cost.requests)),
+        ),
+        f"{listening}{plan.wait_s * 1000:.0f} ms wait for each. What answers is asked a little more.",
+    )
+
+
+def _progress(facts: SearchFacts) -> SideState:
+    run = facts.board.run
+    plan = run.plan if run.plan is not None else plan_of(facts.known, facts.board.plan_addresses)
+    cost = PlanCost(plan, facts.rates)
+    whole, left = cost.whole(), cost.left({one: len(asked) for one, asked in run.asked.items()})
+    asked = whole.requests - left.requests
+    so_far = Figure("So far", duration(run.ran_s(facts.now_s)), is_result=True)
+    asked_of = Figure("Asked", f"{counted(asked)} of {counted(whole.requests)}")
+    if run.phase is Phase.LISTENING:
+        listens = max(0.0, plan.listen_s - run.ran_s(facts.now_s) + run.ran_before_s)
+        return SideState((so_far, Figure("Listening", f"{listens:.0f} s more")), "Nothing is sent meanwhile.", 0.0)
+    left_words = f"about {duration(left.seconds)} left" if left.requests else "second questions to silent ones"
+    return SideState((so_far, asked_of), left_words, asked / whole.requests if whole.requests else 0.0)
+
+
+def _took(facts: SearchFacts) -> SideState:
+    board, run = facts.board, facts.board.run
+    counts = counts_of(board)
+    asked = run.ended.asked if run.ended is not None else run.requests_asked
+    figures = [
+        Figure("Took", duration(run.ran_s(facts.now_s)), is_result=True),
+        Figure("Asked", plural(asked, "request")),
+    ]
+    if counts.all:
+        figures.append(Figure("Answers in doubt", f"{counts.in_doubt} of {counted(counts.all)}"))
+    return SideState(tuple(figures), "" if counts.all else "Nothing was asked." if not asked else "")
+
+
+def everywhere_band(board: SearchBoard) -> BandState | None:
+    """Return the band for settings at which every address answers, or None."""
+    if not board.run.everywhere:
+        return None
+    return BandState(Tone.DOUBT, _everywhere_headline(board.run.everywhere), _everywhere_words(board.run.everywhere[0]))
+
+
+def _everywhere_headline(all_of_them: tuple[AnswersEverywhere, ...]) -> str:
+    at = who_words_of_settings([setting_words(one.settings) for one in all_of_them])
+    if all_of_them[0].exception_code in (0x0A, 0x0B):
+        return f"A gateway refuses at every address at {at}"
+    return f"Something answers at every address at {at}"
+
+
+def _everywhere_words(one: AnswersEverywhere) -> str:
+    tried = who_words(one.addresses_tried)
+    if one.exception_code in (0x0A, 0x0B):
+        return f"{tried} were tried. What answers otherwise is behind it; the rest is the gateway itself."
+    return f"{tried} were tried. One device or program that ignores the address, not 247 devices."
+
+
+def who_words_of_settings(names: list[str]) -> str:
+    """Return names as the end of a sentence."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def steps_state(facts: SearchFacts) -> StepsState:
+    """Return what to know before the start, or what to do next."""
+    phase = facts.board.run.phase
+    if phase is Phase.READY:
+        return StepsState("Before you start", "", _before(facts.known))
+    steps = [
+        *_silent_steps(facts.board),
+        *_doubt_steps(facts.board),
+        *(_remark(one) for one in facts.board.run.remarks),
+    ]
+    if phase is Phase.DONE and facts.board.run.ended is not None:
+        steps.append(_not_found_step(facts.board))
+    if not steps:
+        return StepsState(
+            "What to do next", "", (Step("Nothing yet", "What is worth a look stands here as it comes."),)
+        )
+    return StepsState("What to do next", "while it goes on" if phase.is_running else "", tuple(steps[:MOST_STEPS]))
+
+
+def _before(known: Known) -> tuple[Step, ...]:
+    listening = (
+        Step("10 s of listening come first", "Another client with a shorter period is noticed; the search then waits.")
+        if known.line_is is LineIs.LIVE
+        else Step("There is no listening first", "Choose this only where one device hangs on a lead of its own.")
+    )
+    return (
+        listening,
+        Step("Only reads are sent", "Nothing is written. One register is read at each address."),
+        Step(
+            "A device with a loss timer may fall back",
+            "If the client that usually asks it is cut off for longer than its timer.",
+        ),
+    )
+
+
+def _silent_steps(board: SearchBoard) -> list[Step]:
+    silent = board.planned_silent()
+    if not silent:
+        return []
+    first = silent[0]
+    is_one = len(silent) == 1
+    headline = f"{who_words(silent)} {'is' if is_one else 'are'} silent at every setting that was asked"
+    words = f"Supply? Swapped pair? Another address? Watch {first if is_one else 'one'} while you look."
+    return [Step(headline, words, Action(Act.PING, f"Ping {first}", address=first))]
+
+
+def _doubt_steps(board: SearchBoard) -> list[Step]:
+    heard = {address for address, _ in (*board.run.found, *board.run.unclear)}
+    doubtful = sorted(one for one in heard if board.is_in_doubt(one))
+    if not doubtful:
+        return []
+    first = doubtful[0]
+    headline = f"{who_words(doubtful)} {'is' if len(doubtful) == 1 else 'are'} in doubt"
+    words = "Every exchange is kept: see what came back, byte by byte."
+    return [Step(headline, words, Action(Act.OPEN, f"Open {first}", address=first))]
+
+
+def _remark(one: Remark) -> Step:
+    match one:
+        case SettingsNotCarried(settings):
+            return Step(
+                "Nobody follows the speed of this port",
+                f"Only {settings} is asked, whatever the line really runs at.",
+            )
+        case FramingNotCarried(settings):
+            return Step(
+                "This port carries no framing", f"One framing a speed is asked: {plural(len(settings), 'speed')}."
+            )
+        case AskedRested(settings, addresses, rest_s, needed_s):
+            words = (
+                f"Each after {seconds_words(rest_s)} of rest, which takes {duration(needed_s)}; some devices need it."
+            )
+            return Step(f"{counted(addresses)} addresses once more at {setting_words(settings)}", words)
+
+
+def _not_found_step(board: SearchBoard) -> Step:
+    ended = board.run.ended
+    assert ended is not None
+    return Step("What a search like this does not find", f"{ended.sentence[:1].upper()}{ended.sentence[1:]}.")

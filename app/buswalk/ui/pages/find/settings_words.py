@@ -1,0 +1,53 @@
+"""The matrix of settings in words: speeds down, framings across, what was asked and found. No Qt."""
+
+from __future__ import annotations
+
+from buswalk.domain.line.serial_settings import Parity, SerialSettings
+from buswalk.domain.search.prior import asked_as
+from buswalk.ui.pages.find.known import Known, settings_of, usual_speeds
+from buswalk.ui.pages.find.search_board import SearchBoard
+from buswalk.ui.pages.find.search_state import SettingCell, SettingRow, SettingsState
+from buswalk.ui.wording import counted
+
+COLUMNS = ((Parity.NONE, "8N1 and 8N2"), (Parity.EVEN, "8E1"), (Parity.ODD, "8O1"))
+LEFT_OUT = "left out"
+
+
+def settings_state(board: SearchBoard, known: Known) -> SettingsState:
+    """Return the matrix; before a search it shows what would be asked."""
+    wanted = settings_of(known) if board.run.plan is None else board.run.plan.settings
+    speeds = list(dict.fromkeys([*usual_speeds(), *(one.baud_rate for one in wanted)]))
+    found = {asked_as(one.settings) for one in board.run.found.values()}
+    speeds += [one.baud_rate for one in found if one.baud_rate not in speeds]
+    asked = board.run.asked_now
+    now = asked[1] if asked is not None else None
+    rows = tuple(
+        SettingRow(str(speed), tuple(_cell(board, speed, parity, wanted, now) for parity, _ in COLUMNS))
+        for speed in speeds
+    )
+    return SettingsState(tuple(head for _, head in COLUMNS), rows)
+
+
+def _cell(
+    board: SearchBoard,
+    speed: int,
+    parity: Parity,
+    wanted: dict[SerialSettings, float],
+    now: SerialSettings | None,
+) -> SettingCell:
+    settings = asked_as(SerialSettings(speed, parity, 1))
+    stand = board.stand_of(settings)
+    share = stand.asked / stand.planned if stand.planned else None
+    name = f"{speed}, {dict(COLUMNS)[parity]}"
+    if not stand.asked and not stand.found:
+        words = "not asked" if settings in wanted else LEFT_OUT
+        return SettingCell(words, f"{name}, {words}", None, has_found=False, is_asked_now=settings == now)
+    is_all = stand.asked >= stand.planned or board.has_ended
+    parts = [] if is_all else [f"{min(99, max(1, round(100 * (share or 0.0))))} %"]
+    if stand.found:
+        parts.append(f"{counted(stand.found)} found")
+    words = " · ".join(parts) or "none"
+    spoken = f"{name}, {'all' if is_all else parts[0]} asked, {stand.found or 'none'} found"
+    return SettingCell(
+        words, spoken, 1.0 if is_all else share, has_found=bool(stand.found), is_asked_now=settings == now
+    )

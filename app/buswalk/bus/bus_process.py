@@ -11,7 +11,7 @@ from multiprocessing.connection import Connection
 from typing import TypeAlias
 
 from buswalk.bus.engine import Engine
-from buswalk.bus.messages import EndProcess, NumberedCommand
+from buswalk.bus.messages import NumberedCommand, WindowGone
 from buswalk.bus.outbox import Outbox
 from buswalk.bus.parts import EngineParts
 
@@ -48,7 +48,7 @@ def _take_commands(commands: Connection, engine: Engine, ended: threading.Event)
             if isinstance(command, NumberedCommand):
                 engine.take(command)
     except (EOFError, OSError):
-        engine.take(NumberedCommand(0, EndProcess()))
+        engine.take(NumberedCommand(0, WindowGone()))
         engine.stop()
         if not ended.wait(END_WITHIN_S):
             os._exit(1)

@@ -30,6 +30,7 @@ from buswalk.bus.messages import (
     StartPing,
     StartSearch,
     UseHand,
+    WindowGone,
 )
 from buswalk.bus.outbox import Outbox
 from buswalk.bus.parts import CannotOpen, EngineParts
@@ -85,7 +86,7 @@ class Engine:
         self._job: EngineJob | None = None
         self._jobs_begun = 0
         self._memory = SearchMemory()
-        self._is_ended = False
+        self._is_ended = self._is_orphan = False
 
     # From other threads
 
@@ -107,7 +108,9 @@ class Engine:
             while not self._is_ended:
                 self._idle()
         finally:
-            if self._session is not None:
+            if self._session is not None and self._is_orphan:
+                self._session.abandon()
+            elif self._session is not None:
                 self._session.close()
 
     def _idle(self) -> None:
@@ -196,6 +199,9 @@ class Engine:
         match command:
             case EndProcess():
                 self._is_ended = True
+                self._stop.set()
+            case WindowGone():
+                self._is_ended = self._is_orphan = True
                 self._stop.set()
             case ListPorts():
                 self._outbox.put(PortsListed(self._parts.list_ports()))

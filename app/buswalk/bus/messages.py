@@ -120,6 +120,11 @@ class EndProcess:
     """Give the port back, close the record and end."""
 
 
+@dataclass(frozen=True, slots=True)
+class WindowGone:
+    """Said by the pipe itself: the window has died. The session gets no end, so that the next start says it."""
+
+
 Command: TypeAlias = (
     OpenPort
     | ClosePort
@@ -134,6 +139,7 @@ Command: TypeAlias = (
     | MakeMark
     | SaveRecordAs
     | EndProcess
+    | WindowGone
 )
 
 

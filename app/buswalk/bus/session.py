@@ -185,6 +185,14 @@ class Session:
         if not self._problem:
             self._write(self._close_record)
 
+    def abandon(self) -> None:
+        """Give back the port after the window has died; the record keeps no end of this session, for it had none."""
+        if self.held is not None:
+            self.held.line.close()
+            self.keep(PortClosed(self.held.port, self.clock.now_s()))
+        if not self._problem:
+            self._write(self._settle)
+
     def _close_record(self) -> int:
         self._recorder.close()
         return 0

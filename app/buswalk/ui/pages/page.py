@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from buswalk.ui.look import Look
 
 
+PORT_CHOICE = "port_choice"
+"""Object name of the widget that gets the focus on Ctrl+O; the Line page has it."""
+
+
 class PageName(Enum):
     """Every page that is planned, with its fixed digit; a page not built is simply not handed to the shell."""
 
@@ -99,7 +103,8 @@ class Page(Protocol):
     """One page: a presenter that goes on whether shown or not, and a maker of views.
 
     The shell hands `take` every item of the stream in order, `tick` ten times a second, F5 to `main_action`, keys that
-    it does not know to the view by Qt's own ways. A new look (palette, text size) makes a new view.
+    it does not know to the view by Qt's own ways. A new look (palette, text size) makes a new view. Refused commands
+    and failing means are said by the shell, in the band of the view's PageTop.
     """
 
     @property

@@ -237,9 +237,11 @@ class StripCanvas(QWidget):
             return
         look = self._look
         painter.setFont(look.bold(STRIP_LABEL_TEXT))
-        width = QFontMetrics(painter.font()).horizontalAdvance(words) + look.px(12)
-        box = QRectF(0, self.height() - look.px(16), width, look.px(16))
+        width = QFontMetrics(painter.font()).horizontalAdvance(words) + look.px(16)
+        box = QRectF(0, 0, width, self.height())
         painter.fillRect(box, QColor(look.colours.panel))
+        painter.setPen(pen(look.colours.hair, 1.0))
+        painter.drawLine(box.topRight(), box.bottomRight())
         painter.setPen(QColor(look.colours.ink2))
         painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), words)
 

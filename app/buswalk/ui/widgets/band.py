@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QRectF, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
@@ -21,12 +19,13 @@ from buswalk.ui.widgets.labels import Text, sentence
 
 
 class Band(QWidget):
-    """Shows a BandState, or is not there at all."""
+    """Shows a BandState, or is not there at all. `pressed` tells the name of the action whose button was pressed."""
 
-    def __init__(self, look: Look, pressed: Callable[[str], None]) -> None:
+    pressed = Signal(str)
+
+    def __init__(self, look: Look) -> None:
         super().__init__()
         self._look = look
-        self._pressed = pressed
         self._state: BandState | None = None
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         row = QHBoxLayout(self)
@@ -96,7 +95,7 @@ class Band(QWidget):
         for one in actions:
             weight = ButtonWeight.NORMAL if made else ButtonWeight.MAIN
             button = Button(self._look, one.words, weight, one.key)
-            button.clicked.connect(lambda _checked=False, name=one.name: self._pressed(name))
+            button.clicked.connect(lambda _checked=False, name=one.name: self.pressed.emit(name))
             self._row.addWidget(button)
             made.append(button)
         self._buttons = tuple(made)

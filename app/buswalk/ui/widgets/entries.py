@@ -170,3 +170,6 @@ class ColumnArea(QScrollArea):
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.viewport().setAccessibleName(name)
         self.setWidget(content)
+        # A scroll area gives its content a ground of its own, which would show on a card.
+        content.setAutoFillBackground(False)
+        self.viewport().setAutoFillBackground(False)

@@ -11,12 +11,18 @@ from buswalk.ui.look import Look
 from buswalk.ui.pages.page import Narrow
 from buswalk.ui.sizes import PAGE_NAME_TEXT, PAGE_TOP, SPACE_S, TEXT
 from buswalk.ui.tones import Tone
+from buswalk.ui.widgets.band import Band
 from buswalk.ui.widgets.labels import Text
 from buswalk.ui.widgets.segment import Segment
 
 
 class PageTop(QWidget):
-    """Where there is little room the sentence stands under the name."""
+    """Where there is little room the sentence stands under the name.
+
+    `band` is the shell's: what means fail, and which command was refused, is said there, and no page need say it.
+
+    A page that has something of its own to say in a band makes a second one below.
+    """
 
     def __init__(self, look: Look, narrow: Narrow, name: str, parts: Sequence[QWidget] = ()) -> None:
         """`parts` in order: a segment if the page has views, then the buttons, the main one last."""
@@ -48,6 +54,8 @@ class PageTop(QWidget):
         column.addLayout(row)
         if narrow is Narrow.YES:
             column.addWidget(self._sentence)
+        self.band = Band(look)
+        column.addWidget(self.band)
 
     def show_sentence(self, words: str, tone: Tone = Tone.INK2) -> None:
         """Show the sentence of state."""

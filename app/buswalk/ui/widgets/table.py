@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRectF, Qt, Signal
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QGuiApplication, QKeyEvent, QKeySequence, QPainter
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -180,7 +180,8 @@ class _Draws(QStyledItemDelegate):
         painter.save()
         painter.fillRect(rect, QColor(colours.select if is_selected else colours.panel))
         painter.setPen(pen(colours.hair, 1.0))
-        painter.drawLine(rect.bottomLeft(), rect.bottomRight())
+        foot = rect.bottom() - 0.5
+        painter.drawLine(QPointF(rect.left(), foot), QPointF(rect.right(), foot))
         if is_selected and index.column() == 0:
             painter.fillRect(QRectF(rect.left(), rect.top(), 3 * self._look.factor, rect.height()), QColor(colours.ink))
         left = rect.left() + self._look.px(CELL_PAD)
@@ -263,8 +264,12 @@ class Table(QTableView):
         return self._model
 
     def cut_cells(self) -> list[str]:
-        """Return the words that do not fit their column and may not be cut: none, if widths are right."""
+        """Return heads and words that do not fit their column and may not be cut: none, if widths are right."""
         cut = []
+        heads = QFontMetrics(self._look.regular(CAPTION_TEXT))
+        for i, column in enumerate(self._model.columns):
+            if heads.horizontalAdvance(column.head) + 2 * self._look.px(CELL_PAD) > self.columnWidth(i):
+                cut.append(column.head)
         for row in range(self._model.rowCount()):
             for i, column in enumerate(self._model.columns):
                 cell = self._model.cell(row, i)

@@ -1,0 +1,150 @@
+"""Everything the window shows around pages, and which page is shown. Plain Python: the window only draws it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from buswalk.bus.messages import Batch, Command, Kept, MakeMark
+from buswalk.domain.visit.session_events import JobEnded, PortReturned, SessionStarted
+from buswalk.ui.live.feed import Commands, ProcessSaid
+from buswalk.ui.pages.page import Page, PageName, ShellActions
+from buswalk.ui.preferences import KeepsPreferences, WindowPreferences
+from buswalk.ui.shell.head_presenter import HeadPresenter
+from buswalk.ui.shell.line_clock import LineClock
+from buswalk.ui.shell.means_presenter import MeansPresenter
+from buswalk.ui.shell.told_commands import ToldCommands
+from buswalk.ui.sounds import ChosenSounds, Sounds
+from buswalk.ui.strip.presenter import StripPresenter
+from buswalk.ui.wording import stamp
+
+MakesPages = Callable[[Commands, ShellActions, Sounds], Sequence[Page]]
+"""Makes the pages, in the order of their digits, with what they need of the shell."""
+
+
+class ShellPresenter:
+    """Joins strip, head line, bands and pages; takes the stream once for all of them."""
+
+    def __init__(
+        self,
+        commands: Commands,
+        make_pages: MakesPages,
+        preferences: tuple[WindowPreferences, KeepsPreferences],
+        sounds: Sounds,
+        real_now_s: Callable[[], float],
+    ) -> None:
+        self.commands = ToldCommands(commands, self._asked_for)
+        self.preferences, self._keep = preferences
+        self._sounds = ChosenSounds(sounds)
+        self._sounds.is_wanted = self.preferences.has_sound
+        self._clock = LineClock(real_now_s)
+        self._wall_time = ""
+        self._mark_at = ""
+        self.strip = StripPresenter()
+        self.head = HeadPresenter()
+        self.means = MeansPresenter(self.commands, self.choose_port)
+        self.page_changed: Callable[[], None] = lambda: None
+        self.port_wanted: Callable[[], None] = lambda: None
+        made = make_pages(self.commands, ShellActions(self.go_to, self.choose_port), self._sounds)
+        self.pages: dict[PageName, Page] = {page.name: page for page in made}
+        self.current = next(iter(self.pages))
+
+    # The stream
+
+    def take_batch(self, batch: Batch) -> None:
+        """Take a batch: everybody takes each item before anybody takes the next."""
+        self._clock.take(batch)
+        self.head.take_batch(batch)
+        for item in batch.items:
+            self.strip.take(item)
+            self.means.take(item)
+            for page in self.pages.values():
+                page.take(item)
+            if isinstance(item, Kept):
+                self._listen(item.event)
+
+    def _listen(self, event: object) -> None:
+        match event:
+            case SessionStarted(wall_time=wall_time):
+                self._wall_time = wall_time
+            case PortReturned() | JobEnded():
+                self._sounds.chime()
+            case _:
+                pass
+
+    def take_process(self, said: ProcessSaid) -> None:
+        """Take what became of a process."""
+        self.means.take_process(said)
+        self.head.job.forget()
+
+    def tick(self) -> None:
+        """A tenth of a second has passed."""
+        now_s = self._clock.now_s()
+        self.strip.tick()
+        self.head.tick(now_s)
+        self.means.tick(now_s)
+        for page in self.pages.values():
+            page.tick(now_s)
+
+    def _asked_for(self, command: Command) -> None:
+        self.head.asked_for(command)
+        self.means.asked_for(command)
+        if self.head.job.wait_s:
+            self.strip.use_wait(self.head.job.wait_s)
+
+    # What the user does
+
+    @property
+    def page(self) -> Page:
+        """The page that is shown."""
+        return self.pages[self.current]
+
+    def go_to(self, name: PageName) -> None:
+        """Show another page; nothing where it is not built."""
+        if name in self.pages and name is not self.current:
+            self.current = name
+            self.page_changed()
+
+    def go_to_digit(self, digit: int) -> None:
+        """Show the page of a digit."""
+        for name in self.pages:
+            if name.digit == digit:
+                self.go_to(name)
+
+    def main_action(self) -> None:
+        """F5."""
+        if not self.means.main_action():
+            self.page.main_action()
+
+    def stop(self) -> None:
+        """Stop the job, if there is one."""
+        if self.head.job.is_running:
+            self.commands.stop()
+
+    def choose_port(self) -> None:
+        """Ctrl+O: show where ports are chosen."""
+        self.go_to(PageName.LINE)
+        self.port_wanted()
+
+    def go_to_job(self) -> None:
+        """Show the page that runs the job."""
+        of_job = {"search": PageName.FIND, "ping": PageName.FIND}
+        if self.head.job.is_running:
+            self.go_to(of_job.get(self.head.job.name, PageName.LINE))
+
+    def prefer(self, preferences: WindowPreferences) -> None:
+        """Keep a new choice; where it cannot be kept it holds until the window closes, and that is said."""
+        self.preferences = preferences
+        self._sounds.is_wanted = preferences.has_sound
+        problem = self._keep(preferences)
+        if problem:
+            self.means.say_at_start((problem,))
+
+    def begin_mark(self) -> str:
+        """Ctrl+M: hold this moment; return its time of day."""
+        self._mark_at = stamp(self._wall_time, self._clock.now_s())
+        return self._mark_at
+
+    def end_mark(self, words: str) -> None:
+        """Keep the mark with its words; the moment is in them, for the words came later."""
+        named = words.strip() or "mark"
+        self.commands.send(MakeMark(f"{named} (at {self._mark_at})" if self._mark_at else named))

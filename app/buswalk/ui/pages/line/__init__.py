@@ -1,0 +1,1 @@
+"""The page Line: the port, what it can tell, what is heard, and the pair along its cable."""

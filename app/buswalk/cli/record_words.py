@@ -97,6 +97,7 @@ def _mark_lines(facts: RecordFacts, marks: tuple[RecordedEvent, ...]) -> list[st
     lines = ["marks:"] if marks else []
     for one in marks:
         if isinstance(one.event, MarkMade):
-            at = sessions[one.session].wall_time_at(one.at_s)
-            lines.append(f"  {at:%Y-%m-%d %H:%M:%S} {one.event.words}")
+            session = sessions.get(one.session)
+            at = f"{session.wall_time_at(one.at_s):%Y-%m-%d %H:%M:%S}" if session is not None else "time not known"
+            lines.append(f"  {at} {one.event.words}")
     return lines

@@ -120,7 +120,9 @@ class _Record:
     late: dict[int, str]
 
     def wall_time(self, session: int, at_s: float) -> str:
-        return self.sessions[session].wall_time_at(at_s).isoformat(timespec="milliseconds")
+        """Return it in words; nothing where the session itself is lost to damage."""
+        known = self.sessions.get(session)
+        return known.wall_time_at(at_s).isoformat(timespec="milliseconds") if known is not None else ""
 
 
 def _record_of(reader: RecordReader) -> _Record:

@@ -6,6 +6,7 @@ import errno
 import sqlite3
 from enum import Enum
 from pathlib import Path
+from typing import TypeAlias
 
 from buswalk.domain.visit.recorder import RecordProblem
 
@@ -63,15 +64,22 @@ _OF_NUMBERS = {
 }
 
 
-def trouble_of(error: sqlite3.Error | OSError) -> Trouble:
+FileError: TypeAlias = sqlite3.Error | UnicodeDecodeError | OSError
+SQLITE_ERRORS = (sqlite3.Error, UnicodeDecodeError)
+"""What SQLite raises; the second where the names of tables are damaged, as it cannot even say so (measured)."""
+
+
+def trouble_of(error: FileError) -> Trouble:
     """Return what an error of SQLite or of the system means for a file."""
+    if isinstance(error, UnicodeDecodeError):
+        return Trouble.DAMAGED
     if isinstance(error, OSError):
         return _OF_NUMBERS.get(error.errno or 0, Trouble.OTHER)
     name = getattr(error, "sqlite_errorname", "")
     return next((trouble for code, trouble in _OF_CODES.items() if name.startswith(code)), Trouble.OTHER)
 
 
-def cannot_write(path: Path, error: sqlite3.Error | OSError) -> FileProblem:
+def cannot_write(path: Path, error: FileError) -> FileProblem:
     """Return why a record cannot be written (any more)."""
     trouble = trouble_of(error)
     match trouble:
@@ -100,7 +108,7 @@ def cannot_write(path: Path, error: sqlite3.Error | OSError) -> FileProblem:
     return FileProblem(sentence, trouble)
 
 
-def cannot_read(path: Path, error: sqlite3.Error | OSError) -> FileProblem:
+def cannot_read(path: Path, error: FileError) -> FileProblem:
     """Return why a record cannot be read."""
     trouble = trouble_of(error)
     match trouble:

@@ -7,7 +7,14 @@ import uuid
 from pathlib import Path
 
 from buswalk.domain.visit.recorder import RecordProblem
-from buswalk.storage.record_problems import cannot_write, newer_record, not_a_record, other_kind_of_line
+from buswalk.storage.record_problems import (
+    SQLITE_ERRORS,
+    cannot_write,
+    damaged_record,
+    newer_record,
+    not_a_record,
+    other_kind_of_line,
+)
 from buswalk.storage.visit_record.schema import APPLICATION_ID, SCHEMA, TABLES
 
 BUSY_WAIT_S = 0.25
@@ -26,11 +33,11 @@ def open_for_writing(path: Path, *, is_simulated: bool, most_pages: int = MOST_P
     """
     try:
         connection = sqlite3.connect(path, timeout=BUSY_WAIT_S, isolation_level=None)
-    except sqlite3.Error as reason:
+    except SQLITE_ERRORS as reason:
         raise cannot_write(path, reason) from reason
     try:
         _prepare(connection, path, is_simulated, most_pages)
-    except sqlite3.Error as reason:
+    except SQLITE_ERRORS as reason:
         connection.close()
         raise cannot_write(path, reason) from reason
     except RecordProblem:
@@ -58,9 +65,12 @@ def _prepare(connection: sqlite3.Connection, path: Path, is_simulated: bool, mos
     if not connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
         _make(connection, is_simulated)
     require_record(connection, path)
-    (is_file_simulated,) = connection.execute("SELECT is_simulated FROM visit").fetchone()
-    if bool(is_file_simulated) is not is_simulated:
-        raise other_kind_of_line(path, is_simulated=bool(is_file_simulated))
+    visits = connection.execute("SELECT is_simulated FROM visit").fetchall()
+    if len(visits) != 1:
+        raise damaged_record(path)
+    is_file_simulated = bool(visits[0][0])
+    if is_file_simulated is not is_simulated:
+        raise other_kind_of_line(path, is_simulated=is_file_simulated)
     connection.execute(f"PRAGMA wal_autocheckpoint = {CHECKPOINT_BY_ITSELF_PAGES}")
     connection.execute("PRAGMA synchronous = NORMAL")
 

@@ -29,7 +29,7 @@ from buswalk.domain.record_reader import (
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
 from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
-from buswalk.storage.record_problems import cannot_read, damaged_record
+from buswalk.storage.record_problems import SQLITE_ERRORS, cannot_read, damaged_record
 from buswalk.storage.visit_record.checking import problems_in
 from buswalk.storage.visit_record.event_writer import place_in
 from buswalk.storage.visit_record.exchange_columns import (
@@ -59,12 +59,12 @@ def open_record(path: Path) -> SqliteReader:
     """
     try:
         connection = _connect(path)
-    except sqlite3.Error as reason:
+    except SQLITE_ERRORS as reason:
         raise cannot_read(path, reason) from reason
     try:
         require_record(connection, path)
         return SqliteReader(connection, path)
-    except sqlite3.Error as reason:
+    except SQLITE_ERRORS as reason:
         connection.close()
         raise cannot_read(path, reason) from reason
     except RecordProblem:
@@ -183,7 +183,7 @@ class SqliteReader:
         """Look through the whole file: a sentence for each thing that is not as it must be."""
         try:
             return problems_in(self._connection)
-        except sqlite3.Error as reason:
+        except SQLITE_ERRORS as reason:
             return (f"the file is damaged: {reason}",)
 
     def close(self) -> None:
@@ -195,9 +195,9 @@ class SqliteReader:
     def _read(self, read: Callable[[], T]) -> T:
         try:
             return read()
-        except sqlite3.Error as reason:
+        except SQLITE_ERRORS as reason:
             raise cannot_read(self._path, reason) from reason
-        except (ValueError, TypeError, AssertionError) as reason:
+        except (ValueError, TypeError, LookupError, AssertionError) as reason:
             # A row that was written by this program can be read by it: what cannot was changed by something else.
             raise damaged_record(self._path) from reason
 
@@ -220,7 +220,11 @@ class SqliteReader:
         )
         for session, text, ended_ns in self._rows(query):
             end = NotEnded() if ended_ns is None else EndedInOrder(ended_ns / NS)
-            yield RecordedSession(session, _known(SessionStarted, "session_started", text), end, counts.get(session, 0))
+            read = RecordedSession(
+                session, _known(SessionStarted, "session_started", text), end, counts.get(session, 0)
+            )
+            read.wall_time_at(0.0)  # a wall time that cannot be read is damage, to be met here and not by who shows it
+            yield read
 
     def _exchanges(self, query: str, values: Iterable[Any]) -> tuple[RecordedExchange, ...]:
         jobs: dict[int, int] = {}

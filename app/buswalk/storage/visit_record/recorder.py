@@ -19,7 +19,7 @@ from buswalk.domain.visit.session_events import (
     SessionStarted,
 )
 from buswalk.storage.file_lock import FileLock, Locked
-from buswalk.storage.record_problems import GOES_ON, FileProblem, cannot_write, record_in_use
+from buswalk.storage.record_problems import GOES_ON, SQLITE_ERRORS, FileProblem, cannot_write, record_in_use
 from buswalk.storage.visit_record.event_writer import EventWriter
 from buswalk.storage.visit_record.exchange_columns import (
     NS,
@@ -44,7 +44,7 @@ def open_visit_record(path: Path, *, is_simulated: bool, most_pages: int = MOST_
         connection = open_for_writing(path, is_simulated=is_simulated, most_pages=most_pages)
         try:
             return VisitRecorder(connection, path, lock, is_simulated=is_simulated)
-        except sqlite3.Error as reason:
+        except SQLITE_ERRORS as reason:
             connection.close()
             raise cannot_write(path, reason) from reason
     except FileProblem:
@@ -189,7 +189,7 @@ class VisitRecorder:
             self._connection.execute("COMMIT")
             if synchronous != "NORMAL":
                 self._connection.execute("PRAGMA synchronous = NORMAL")
-        except sqlite3.Error as reason:
+        except SQLITE_ERRORS as reason:
             self._roll_back()
             self._fail(cannot_write(self._path, reason))
 

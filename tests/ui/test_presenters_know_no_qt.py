@@ -8,7 +8,7 @@ from pathlib import Path
 
 UI = Path(__file__).resolve().parents[2] / "app" / "buswalk" / "ui"
 PLAIN = ("presenter", "words", "state", "slots", "history", "panel", "unasked", "placing", "watch", "clock", "commands")
-DRAWS = ("help_panel",)
+DRAWS = ("help_panel", "empty_state")
 
 
 def presenter_modules() -> list[str]:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from enum import Enum
+from dataclasses import replace
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QGuiApplication, QKeyEvent, QKeySequence, QPainter
@@ -20,63 +19,19 @@ from PySide6.QtWidgets import (
 
 from buswalk.ui.address_states import AddressState
 from buswalk.ui.look import Look, pen
-from buswalk.ui.outcome_kinds import OutcomeKind
 from buswalk.ui.shapes.address_shapes import draw_address
 from buswalk.ui.shapes.outcome_shapes import TABLE_WIRE, Drawing, draw_in_table
 from buswalk.ui.sizes import CAPTION_TEXT, KEY_VALUE_TEXT, ROW, TABLE_HEAD, TEXT
+from buswalk.ui.table_cells import Cell, Column, Row, Weight
 from buswalk.ui.tone_colours import text_colour
 from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.focus_ring import draws_own_focus
 
+__all__ = ["Cell", "Column", "Row", "RowsModel", "Table", "Weight", "tight"]
+
 CellIndex = QModelIndex | QPersistentModelIndex
 CELL_PAD = 8
 SHAPE_SIDE = 20
-
-
-class Weight(Enum):
-    """The face of a cell."""
-
-    REGULAR = "regular"
-    BOLD = "bold"
-    KEY = "key"
-    """15 bold: addresses and counts."""
-    FIXED = "fixed"
-    """Bytes."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """One cell, finished.
-
-    Attributes:
-        shape: Stands before the words; its own word should be among them, or in `spoken`.
-        exception_code: For the shape of a refusal.
-        spoken: What a reader says in place of `words`; '' for the words themselves.
-    """
-
-    words: str
-    tone: Tone = Tone.INK
-    weight: Weight = Weight.REGULAR
-    shape: OutcomeKind | AddressState | None = None
-    exception_code: int = 0
-    spoken: str = ""
-
-
-Row = tuple[Cell, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """A column: its head, its width at 100 % (0: takes what is left), figures to the right or not.
-
-    Attributes:
-        may_be_cut: True for names of devices only; everything else must fit.
-    """
-
-    head: str
-    width: int
-    is_right: bool = False
-    may_be_cut: bool = False
 
 
 class RowsModel(QAbstractTableModel):
@@ -105,6 +60,13 @@ class RowsModel(QAbstractTableModel):
         self._rows = new
         if differ:
             self.dataChanged.emit(self.index(differ[0], 0), self.index(differ[-1], len(self._columns) - 1))
+
+    def show_head(self, column: int, words: str) -> None:
+        """Show other words over a column."""
+        if words != self._columns[column].head:
+            changed = replace(self._columns[column], head=words)
+            self._columns = (*self._columns[:column], changed, *self._columns[column + 1 :])
+            self.headerDataChanged.emit(Qt.Orientation.Horizontal, column, column)
 
     def cell(self, row: int, column: int) -> Cell:
         """Return one cell."""

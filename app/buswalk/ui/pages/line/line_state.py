@@ -9,8 +9,8 @@ from buswalk.ui.pages.line.cable_state import CableState
 from buswalk.ui.pages.line.hands import HandsState
 from buswalk.ui.pages.line.heard_words import HeardState
 from buswalk.ui.pages.line.port_desk import PortsState
+from buswalk.ui.table_cells import Row
 from buswalk.ui.tones import Tone
-from buswalk.ui.widgets.table import Row
 
 
 @dataclass(frozen=True, slots=True)

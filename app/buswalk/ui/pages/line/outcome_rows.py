@@ -6,8 +6,8 @@ from buswalk.domain.line.line_traits import Echo, LineTraits
 from buswalk.ui.outcome_kinds import OutcomeKind
 from buswalk.ui.pages.line.outcome_counts import NO_TRIAL, Counts
 from buswalk.ui.share_words import share_words
+from buswalk.ui.table_cells import Cell, Row, Weight
 from buswalk.ui.tones import Tone
-from buswalk.ui.widgets.table import Cell, Row, Weight
 from buswalk.ui.wording import counted, stamp
 
 ALWAYS_SHOWN = (

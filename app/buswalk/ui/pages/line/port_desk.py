@@ -10,8 +10,8 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.site.list_cells import CannotBe, number_of, speed_of
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.line_facts import LineFacts, PortStands
+from buswalk.ui.table_cells import Cell, Row, Weight
 from buswalk.ui.tones import Tone
-from buswalk.ui.widgets.table import Cell, Row, Weight
 
 SPEEDS = (1200, 2400, 4800, 9600, 19200, 38400, 57600, 76800, 115200)
 FRAMINGS = ("8N1", "8N2", "8E1", "8O1", "7E1", "7O1")

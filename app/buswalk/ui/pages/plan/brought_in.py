@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from buswalk.domain.site.list_cells import CannotBe, address_of
 from buswalk.domain.site.planned_list import DraftDevice, ReadList, read_draft
 from buswalk.ui.pages.plan.plan_state import PreviewState
+from buswalk.ui.table_cells import Cell, Row, Weight
 from buswalk.ui.tones import Tone
-from buswalk.ui.widgets.table import Cell, Row, Weight
 from buswalk.ui.wording import plural
 
 

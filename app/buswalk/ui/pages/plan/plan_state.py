@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from buswalk.ui.band_state import BandState
+from buswalk.ui.table_cells import Row
 from buswalk.ui.tones import Tone
-from buswalk.ui.widgets.table import Row
 
 
 class CheckSign(Enum):

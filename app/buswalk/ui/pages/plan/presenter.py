@@ -24,8 +24,8 @@ from buswalk.ui.pages.plan.list_files import PlanFiles
 from buswalk.ui.pages.plan.plan_editor import PlanColumn, PlanEditor
 from buswalk.ui.pages.plan.plan_state import CheckItem, PlaceState, PlanState, StrangersState
 from buswalk.ui.pages.plan.plan_words import check_items, now_words, place_state, plan_sentence, stranger_line
+from buswalk.ui.table_cells import Cell, Row, Weight
 from buswalk.ui.tones import Tone
-from buswalk.ui.widgets.table import Cell, Row, Weight
 from buswalk.ui.wording import plural
 
 STRANGERS_SHOWN = 4

@@ -7,7 +7,8 @@ from itertools import combinations
 import pytest
 from PySide6.QtGui import QColor, QPalette
 
-from buswalk.ui.palettes import DARK, LIGHT, Colours, PaletteChoice, colours_of, qt_palette
+from buswalk.domain.preferences import PaletteChoice
+from buswalk.ui.palettes import DARK, LIGHT, Colours, colours_of, qt_palette
 from tests.fakes.colour_arithmetic import (
     DEUTAN,
     FULL,

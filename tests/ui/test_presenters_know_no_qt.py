@@ -13,7 +13,11 @@ DRAWS = ("help_panel", "empty_state")
 
 def presenter_modules() -> list[str]:
     """Return the modules that are told to be plain by their names, and the values they are made of."""
-    named = [one for one in UI.rglob("*.py") if one.stem.split("_")[-1] in PLAIN and one.stem not in DRAWS]
+    named = [
+        one
+        for one in UI.rglob("*.py")
+        if one.stem.split("_")[-1] in PLAIN and one.stem not in DRAWS and one.parent.name != "widgets"
+    ]
     plain = [UI / f"{name}.py" for name in ("wording", "tones", "outcome_kinds", "expected_devices", "sizes")]
     plain += [UI / "pages" / "page.py", UI / "live" / "feed.py"]
     return [".".join(["buswalk", *one.relative_to(UI.parent).with_suffix("").parts]) for one in named + plain]

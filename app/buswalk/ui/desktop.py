@@ -9,11 +9,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from buswalk.bus.messages import Command
+from buswalk.domain.preferences import Preferences
 from buswalk.ui.live.feed import Feed
 from buswalk.ui.palettes import colours_of, qt_palette
-from buswalk.ui.preferences import KeepsPreferences, WindowPreferences
 from buswalk.ui.shell.main_window import PROGRAM, MainWindow
-from buswalk.ui.shell.shell_presenter import MakesPages, ShellPresenter
+from buswalk.ui.shell.shell_presenter import KeepsPreferences, MakesPages, ShellPresenter
 from buswalk.ui.sounds import Sounds
 
 
@@ -31,7 +31,7 @@ class WindowParts:
 
     feed: Feed
     make_pages: MakesPages
-    preferences: WindowPreferences
+    preferences: Preferences
     keep_preferences: KeepsPreferences
     sounds: Sounds
     real_now_s: Callable[[], float]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from PySide6.QtGui import QColor, QPalette
 
-from buswalk.domain.preferences import PaletteChoice as PaletteChoice
+from buswalk.domain.preferences import PaletteChoice
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,15 +13,14 @@ from pytestqt.qtbot import QtBot
 from buswalk.bus.messages import MakeMark, OpenPort, RecordTold, StartSearch
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.modbus.outcome import CorruptReply
+from buswalk.domain.preferences import PaletteChoice, Preferences, TextSize
 from buswalk.domain.search.events import SearchPlan, SearchProgress
 from buswalk.domain.visit.recorder import RecordState
 from buswalk.domain.visit.session_events import JobStarted, PortFailed
 from buswalk.ui.desktop import WindowParts, open_window
 from buswalk.ui.pages.page import PORT_CHOICE, PageName, RailNote
-from buswalk.ui.palettes import DARK, LIGHT, PaletteChoice
-from buswalk.ui.preferences import WindowPreferences
+from buswalk.ui.palettes import DARK, LIGHT
 from buswalk.ui.shell.main_window import MainWindow
-from buswalk.ui.sizes import TextSize
 from buswalk.ui.sounds import Silence
 from tests.fakes.exchanges import ExchangeMaker
 from tests.fakes.plain_page import PlainPages
@@ -43,20 +42,20 @@ SIZES = [
 class Opened:
     """A window with its feed, its pages and what it keeps."""
 
-    def __init__(self, qtbot: QtBot, preferences: WindowPreferences | None = None) -> None:
+    def __init__(self, qtbot: QtBot, preferences: Preferences | None = None) -> None:
         application = QApplication.instance()
         assert isinstance(application, QApplication)
         application.setStyle("Fusion")
         self.feed = PlayedFeed()
         self.pages = PlainPages(PageName.LINE, PageName.FIND, PageName.PLAN)
-        self.kept: list[WindowPreferences] = []
+        self.kept: list[Preferences] = []
         self.now_s = 0.0
-        chosen = preferences or WindowPreferences(PaletteChoice.LIGHT)
+        chosen = preferences or Preferences(PaletteChoice.LIGHT)
         parts = WindowParts(self.feed, self.pages, chosen, self._keep, Silence(), lambda: self.now_s)
         self.window: MainWindow = open_window(application, parts)
         qtbot.addWidget(self.window)
 
-    def _keep(self, preferences: WindowPreferences) -> str:
+    def _keep(self, preferences: Preferences) -> str:
         self.kept.append(preferences)
         return ""
 
@@ -100,7 +99,7 @@ def opened_window(qtbot: QtBot) -> Iterator[Opened]:
 def test_nothing_is_cut_at_any_size(
     qtbot: QtBot, width: int, height: int, text_size: TextSize, palette: PaletteChoice
 ) -> None:
-    opened_window = Opened(qtbot, WindowPreferences(palette, text_size))
+    opened_window = Opened(qtbot, Preferences(palette, text_size))
     opened_window.show(width, height)
     opened_window.work()
     opened_window.feed.play_events(PortFailed("/dev/ttyUSB0", "gone", 1988.0), line_time_s=2000.0)
@@ -113,7 +112,7 @@ def test_nothing_is_cut_at_any_size(
 
 @pytest.mark.parametrize("text_size", list(TextSize))
 def test_every_widget_has_a_name_for_a_reader(qtbot: QtBot, text_size: TextSize) -> None:
-    opened_window = Opened(qtbot, WindowPreferences(PaletteChoice.LIGHT, text_size))
+    opened_window = Opened(qtbot, Preferences(PaletteChoice.LIGHT, text_size))
     opened_window.show()
     opened_window.work()
     opened_window.press(Qt.Key.Key_F1)
@@ -242,7 +241,7 @@ def test_the_palette_is_chosen_in_the_help_and_kept(opened_window: Opened) -> No
     dark.click()
     QApplication.processEvents()
 
-    assert opened_window.kept == [WindowPreferences(PaletteChoice.DARK)]
+    assert opened_window.kept == [Preferences(PaletteChoice.DARK)]
     assert _ground(opened_window) == DARK.ground
 
 

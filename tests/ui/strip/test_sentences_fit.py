@@ -22,10 +22,11 @@ from buswalk.domain.modbus.outcome import (
     UnexpectedReply,
 )
 from buswalk.domain.modbus.request import WrongReplyReason
+from buswalk.domain.preferences import TextSize
 from buswalk.ui.look import Look
 from buswalk.ui.outcome_kinds import kind_of
 from buswalk.ui.pages.page import Narrow
-from buswalk.ui.sizes import CAPTION_TEXT, TEXT, VALUE_TEXT, TextSize
+from buswalk.ui.sizes import CAPTION_TEXT, TEXT, VALUE_TEXT
 from buswalk.ui.strip.answer_history import AskedAnswered
 from buswalk.ui.strip.slots import Sentence, StripState
 from buswalk.ui.strip.view import SentenceWidget

@@ -8,11 +8,12 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
+from buswalk.domain.preferences import TextSize
 from buswalk.ui.address_states import AddressState
 from buswalk.ui.band_state import BandAction, BandState
 from buswalk.ui.look import Look
 from buswalk.ui.outcome_kinds import OutcomeKind
-from buswalk.ui.sizes import CAP_HEIGHT_3_M, TextSize
+from buswalk.ui.sizes import CAP_HEIGHT_3_M
 from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.band import Band
 from buswalk.ui.widgets.button import Button
@@ -109,7 +110,7 @@ def test_a_band_is_absent_until_there_is_something_to_say(qtbot: QtBot) -> None:
     band.pressed.connect(pressed.append)
     state = BandState(Tone.FAULT, "Gone since 10:14:08", "Plug it in.", (BandAction("again", "Look again", "F5"),))
 
-    before = band.isVisibleTo(None)
+    before = not band.isHidden()
     band.show_band(state)
     band.buttons[0].click()
     shown = band.isHidden()

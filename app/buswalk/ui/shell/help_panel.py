@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
+from buswalk.domain.preferences import PaletteChoice, Preferences, TextSize
 from buswalk.ui.look import Look
 from buswalk.ui.pages.page import KeyHelp, PageHelp
-from buswalk.ui.palettes import PaletteChoice
-from buswalk.ui.preferences import WindowPreferences
 from buswalk.ui.shell.help_words import KEYS_EVERYWHERE, STRIP_KEYS
-from buswalk.ui.sizes import SPACE_M, TEXT, TextSize
+from buswalk.ui.sizes import SPACE_M, TEXT
 from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.button import Button, ButtonWeight
 from buswalk.ui.widgets.card import Card
@@ -27,11 +28,11 @@ class HelpPanel(Card):
     """Not a dialog: the page goes on, the line stays in sight."""
 
     preferred = Signal(object)
-    """WindowPreferences as chosen here."""
+    """Preferences as chosen here."""
     closed = Signal()
 
     def __init__(
-        self, look: Look, title: str, help_of_page: PageHelp, focused_help: str, preferences: WindowPreferences
+        self, look: Look, title: str, help_of_page: PageHelp, focused_help: str, preferences: Preferences
     ) -> None:
         super().__init__(look, f"{title}: keys and look")
         self._look = look
@@ -78,15 +79,13 @@ class HelpPanel(Card):
         column.addWidget(heading(look, "Look and sound"))
         palettes = Segment(look, "Palette", ("light", "dark", "as the system"), 30)
         palettes.show_chosen(_PALETTES.index(now.palette))
-        palettes.chosen.connect(
-            lambda at: self.preferred.emit(WindowPreferences(_PALETTES[at], now.text_size, now.has_sound))
-        )
+        palettes.chosen.connect(lambda at: self.preferred.emit(replace(now, palette=_PALETTES[at])))
         sizes = Segment(look, "Text size", tuple(f"{one.value} %" for one in _SIZES), 30)
         sizes.show_chosen(_SIZES.index(now.text_size))
-        sizes.chosen.connect(lambda at: self.preferred.emit(WindowPreferences(now.palette, _SIZES[at], now.has_sound)))
+        sizes.chosen.connect(lambda at: self.preferred.emit(replace(now, text_size=_SIZES[at])))
         sounds = Segment(look, "Sound", ("off", "on"), 30)
         sounds.show_chosen(int(now.has_sound))
-        sounds.chosen.connect(lambda at: self.preferred.emit(WindowPreferences(now.palette, now.text_size, bool(at))))
+        sounds.chosen.connect(lambda at: self.preferred.emit(replace(now, has_sound=bool(at))))
         for words, segment in (("Palette", palettes), ("Text size", sizes), ("Sound", sounds)):
             row = QHBoxLayout()
             label = caption(look, words)

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QApplication, QGridLayout, QWidget
 
+from buswalk.domain.preferences import Preferences, WindowSize
 from buswalk.ui.look import Look
 from buswalk.ui.pages.page import PORT_CHOICE, Narrow
 from buswalk.ui.palettes import colours_of, qt_palette
-from buswalk.ui.preferences import WindowPreferences
 from buswalk.ui.shell.head_view import HeadView
 from buswalk.ui.shell.page_area import PageArea
 from buswalk.ui.shell.panes import chain, next_pane, tab_stops
@@ -41,7 +42,8 @@ class MainWindow(QWidget):
         self.setWindowTitle(PROGRAM)
         self.setAccessibleName(PROGRAM)
         self.setMinimumSize(LEAST_WIDTH, LEAST_HEIGHT)
-        self.resize(FIRST_WIDTH, FIRST_HEIGHT)
+        kept = presenter.preferences.window
+        self.resize(*((kept.width, kept.height) if kept is not None else (FIRST_WIDTH, FIRST_HEIGHT)))
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(0)
@@ -172,8 +174,11 @@ class MainWindow(QWidget):
                 self._fit_strip()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Draw no more."""
+        """Draw no more; keep the size for the next start."""
         self._timer.stop()
+        size = WindowSize(self.width(), self.height())
+        if not self.isFullScreen() and size != self._presenter.preferences.window:
+            self._presenter.prefer(replace(self._presenter.preferences, window=size))
         super().closeEvent(event)
 
     # Keys
@@ -235,7 +240,7 @@ class MainWindow(QWidget):
         panel.preferred.connect(self._prefer)
         panel.closed.connect(self._toggle_help)
 
-    def _prefer(self, preferences: WindowPreferences) -> None:
+    def _prefer(self, preferences: Preferences) -> None:
         self._presenter.prefer(preferences)
         before = self._look
         self.look_anew()
@@ -246,7 +251,7 @@ class MainWindow(QWidget):
         now = self._presenter.preferences
         size = now.text_size.larger if is_larger else now.text_size.smaller
         if size is not now.text_size:
-            self._presenter.prefer(WindowPreferences(now.palette, size, now.has_sound))
+            self._presenter.prefer(replace(now, text_size=size))
             self.look_anew()
 
     def _toggle_full_screen(self) -> None:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from buswalk.bus.messages import Batch, Command, Kept, MakeMark
-from buswalk.domain.visit.session_events import JobEnded, PortReturned, SessionStarted
+from buswalk.domain.preferences import Preferences
+from buswalk.domain.visit.session_events import JobEnded, PortOpened, PortReturned, SessionStarted
 from buswalk.ui.live.feed import Commands, ProcessSaid
 from buswalk.ui.pages.page import Page, PageName, ShellActions
-from buswalk.ui.preferences import KeepsPreferences, WindowPreferences
 from buswalk.ui.shell.head_presenter import HeadPresenter
 from buswalk.ui.shell.line_clock import LineClock
 from buswalk.ui.shell.means_presenter import MeansPresenter
@@ -16,6 +17,9 @@ from buswalk.ui.shell.told_commands import ToldCommands
 from buswalk.ui.sounds import ChosenSounds, Sounds
 from buswalk.ui.strip.presenter import StripPresenter
 from buswalk.ui.wording import stamp
+
+KeepsPreferences = Callable[[Preferences], str]
+"""Keeps them; returns '' or one sentence why they could not be kept."""
 
 MakesPages = Callable[[Commands, ShellActions, Sounds], Sequence[Page]]
 """Makes the pages, in the order of their digits, with what they need of the shell."""
@@ -28,7 +32,7 @@ class ShellPresenter:
         self,
         commands: Commands,
         make_pages: MakesPages,
-        preferences: tuple[WindowPreferences, KeepsPreferences],
+        preferences: tuple[Preferences, KeepsPreferences],
         sounds: Sounds,
         real_now_s: Callable[[], float],
     ) -> None:
@@ -68,6 +72,8 @@ class ShellPresenter:
                 self._wall_time = wall_time
             case PortReturned() | JobEnded():
                 self._sounds.chime()
+            case PortOpened(port=port, traits=traits) if not traits.is_simulated and port != self.preferences.last_port:
+                self.prefer(replace(self.preferences, last_port=port))
             case _:
                 pass
 
@@ -131,7 +137,7 @@ class ShellPresenter:
         if self.head.job.is_running:
             self.go_to(of_job.get(self.head.job.name, PageName.LINE))
 
-    def prefer(self, preferences: WindowPreferences) -> None:
+    def prefer(self, preferences: Preferences) -> None:
         """Keep a new choice; where it cannot be kept it holds until the window closes, and that is said."""
         self.preferences = preferences
         self._sounds.is_wanted = preferences.has_sound

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from buswalk.ui.empty_words import EmptyWords
 from buswalk.ui.look import Look
 from buswalk.ui.shapes.signs import draw_pair_lying
 from buswalk.ui.sizes import KEY_VALUE_TEXT, SPACE_M, TEXT
@@ -15,24 +14,6 @@ from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.button import Button, ButtonWeight
 from buswalk.ui.widgets.card import paint_card
 from buswalk.ui.widgets.labels import Text
-
-
-@dataclass(frozen=True, slots=True)
-class EmptyWords:
-    """What an empty state says.
-
-    Attributes:
-        will_stand: What will stand here.
-        fact: One fact that helps to decide: requests needed, minutes.
-        button, key: The one main button.
-        will_not: What it will not do, such as 'Reads only.'
-    """
-
-    will_stand: str
-    fact: str
-    button: str
-    key: str
-    will_not: str
 
 
 class EmptyState(QWidget):

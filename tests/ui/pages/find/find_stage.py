@@ -34,10 +34,11 @@ GREENHOUSE_PLAN = SearchPlan(
 
 def _said(*commands: Command) -> tuple[StreamItem, ...]:
     """Return what an engine says while it carries out commands; its clock shows a quarter past nine."""
-    return tuple(_at_a_time(item) for item in EngineBench().run(*commands))
+    return tuple(at_a_time(item) for item in EngineBench().run(*commands))
 
 
-def _at_a_time(item: StreamItem) -> StreamItem:
+def at_a_time(item: StreamItem) -> StreamItem:
+    """Return an item whose session began at a known time of day."""
     if isinstance(item, Kept) and isinstance(item.event, SessionStarted):
         return replace(item, event=replace(item.event, wall_time=WALL_TIME))
     return item

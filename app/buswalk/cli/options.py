@@ -32,10 +32,12 @@ def add_line_options(parser: argparse.ArgumentParser) -> None:
         help="time of a simulated line: ten times real speed (if not given), or jumping",
     )
     add_json_option(parser)
-    _add_port_options(parser.add_argument_group("expert settings of a serial port, rarely needed"))
+    add_port_options(parser)
 
 
-def _add_port_options(group: argparse._ArgumentGroup) -> None:
+def add_port_options(parser: argparse.ArgumentParser) -> None:
+    """Add expert settings of a serial port."""
+    group = parser.add_argument_group("expert settings of a serial port, rarely needed")
     group.add_argument(
         "--direction",
         type=ChoiceOption("--direction", tuple(one.value for one in Direction)),
@@ -54,13 +56,17 @@ def _add_port_options(group: argparse._ArgumentGroup) -> None:
 
 def port_choice(arguments: argparse.Namespace, settings: SerialSettings) -> PortChoice:
     """Return which line the options name, to be opened with these settings."""
-    options = PortOptions(
+    return PortChoice(arguments.port, settings, arguments.clock == "virtual", port_options_of(arguments))
+
+
+def port_options_of(arguments: argparse.Namespace) -> PortOptions:
+    """Return the expert settings that were given."""
+    return PortOptions(
         direction=Direction(arguments.direction),
         dtr=not arguments.no_dtr,
         rts=not arguments.no_rts,
         low_latency=arguments.low_latency,
     )
-    return PortChoice(arguments.port, settings, arguments.clock == "virtual", options)
 
 
 def add_json_option(parser: argparse.ArgumentParser) -> None:

@@ -55,7 +55,7 @@ class MainWindow(QWidget):
         self._add_keys()
         self._timer = QTimer(self)
         self._timer.setInterval(TICK_MS)
-        self._timer.timeout.connect(self._tick)
+        self._timer.timeout.connect(self.draw_now)
         self._timer.start()
 
     # Building
@@ -147,7 +147,8 @@ class MainWindow(QWidget):
 
     # Drawing
 
-    def _tick(self) -> None:
+    def draw_now(self) -> None:
+        """Let a tenth of a second pass, and draw."""
         self._presenter.tick()
         self._refresh()
 

@@ -1,0 +1,39 @@
+"""The README's pictures can be drawn at any time, and show what they are named for."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QApplication
+
+from buswalk.ui.palettes import DARK, LIGHT, Colours
+from tests.pictures.draw import draw_all
+
+
+def colours_in(path: Path) -> set[str]:
+    image = QImage(str(path))
+    return {image.pixelColor(x, y).name().upper() for x in range(image.width()) for y in range(image.height())}
+
+
+def test_every_picture_is_drawn_in_both_palettes_and_shows_its_colours(qapp: QApplication, tmp_path: Path) -> None:
+    qapp.setStyle("Fusion")
+
+    drawn = draw_all(qapp, tmp_path)
+
+    assert sorted(path.stem for path in drawn) == [
+        "shapes-dark",
+        "shapes-light",
+        "strip-dark",
+        "strip-light",
+        "strip-port-gone-dark",
+        "strip-port-gone-light",
+    ]
+    for name, colours in (("light", LIGHT), ("dark", DARK)):
+        assert _marks(colours) <= colours_in(tmp_path / f"shapes-{name}.png")
+        assert {colours.doubt.tint, colours.foreign.mark} <= colours_in(tmp_path / f"strip-{name}.png")
+        assert {colours.fault.tint, colours.fault.mark} <= colours_in(tmp_path / f"strip-port-gone-{name}.png")
+
+
+def _marks(colours: Colours) -> set[str]:
+    return {hue.mark for hue in (colours.doubt, colours.fault, colours.refuse, colours.foreign)}

@@ -223,7 +223,7 @@ def test_foreign_frames_between_ours_are_perhaps_a_client() -> None:
 def test_what_the_adapter_can_tell_is_said_with_its_source() -> None:
     bench = Bench(*copper_opened())
 
-    assert bench.told("Echo") == ("not known yet", "a test sends one read to 255")
+    assert bench.told("Echo") == ("not known yet", "a test tells")
     assert bench.told("Hands bytes over") == ("within 1 ms", "as the system says")
     assert bench.told("Parity and framing errors") == ("told for each byte", "strict checks possible")
     assert bench.told("Sets") == ("speed and framing", "a change takes 20 ms")
@@ -342,6 +342,7 @@ def test_the_cable_shows_planned_devices_and_what_is_known_of_them() -> None:
     ]
     assert [(one.number, one.state) for one in cable.strangers] == [(56, AddressState.NOT_IN_PLAN)]
     assert [(one.words, one.first, one.last) for one in cable.groups] == [("box 1", 0, 1), ("box 2", 2, 2)]
+    assert cable.words == "Silent: 31."
     assert bench.page.state.sentence == "2 answer: 1 as planned, 1 not in plan. 1 planned is silent. 1 not asked yet."
 
 

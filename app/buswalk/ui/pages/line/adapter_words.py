@@ -70,7 +70,7 @@ def echo_told(traits: LineTraits, tested: EchoTested | None) -> Told:
         case Echo.NOT_HEARD:
             return Told("Echo", "none", note or "own requests do not come back")
         case Echo.NOT_KNOWN:
-            return Told("Echo", "not known yet", note or "a test sends one read to 255")
+            return Told("Echo", "not known yet", note or "a test tells")
 
 
 def latency_told(traits: LineTraits) -> Told:

@@ -11,7 +11,7 @@ from buswalk.domain.site.comparison import Compared, PlannedState, Sightings, is
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.ui.address_states import AddressState
 from buswalk.ui.pages.line.adapter_words import AdapterSwitches, SwitchSeen
-from buswalk.ui.wording import plural
+from buswalk.ui.wording import address_list, plural
 
 _STATES = {
     PlannedState.NOT_ASKED: (AddressState.TO_ASK, "planned, not asked yet"),
@@ -64,15 +64,16 @@ class CableState:
 
 
 def cable_state(
-    devices: tuple[PlannedDevice, ...], sightings: Sightings, switches: AdapterSwitches, aside: str
+    devices: tuple[PlannedDevice, ...], sightings: Sightings, switches: AdapterSwitches, aside: str, job: str
 ) -> CableState:
-    """Return the picture of a plan and what is known of it."""
+    """Return the picture of a plan and what is known of it; numbers of a running job are not the last."""
+    so_far = " so far" if job else ""
     compared = [sightings.compare(device) for device in devices]
     strangers = sightings.strangers(devices)
     return CableState(
         aside=aside,
-        words=_words(compared, len(strangers)),
-        sentence=state_words(Counter(one.state for one in compared), len(strangers)),
+        words=_words(compared, strangers, so_far),
+        sentence=state_words(Counter(one.state for one in compared), len(strangers), so_far),
         points=tuple(_point(one) for one in compared),
         groups=_groups(devices),
         strangers=tuple(_stranger(one) for one in strangers),
@@ -102,20 +103,27 @@ def _groups(devices: Sequence[PlannedDevice]) -> tuple[CableGroup, ...]:
     return tuple(group for group in groups if group.words)
 
 
-def _words(compared: Sequence[Compared], strangers: int) -> str:
-    """Return how many stand how; empty plans say what to do."""
+def _words(compared: Sequence[Compared], strangers: Sequence[Found], so_far: str) -> str:
+    """Return who is in trouble, by address; a plan that is empty or not asked yet says so."""
     if not compared:
-        beside = f" {plural(strangers, 'answers', 'answer')}." if strangers else ""
-        return f"No device is planned. Write a list on Plan, or search for what is there.{beside}"
-    counts = Counter(one.state for one in compared)
-    if counts[PlannedState.NOT_ASKED] == len(compared) and not strangers:
-        asked = "none asked yet. Numbers are the planned addresses."
-        return f"{plural(len(compared), 'device')} planned, {asked}"
-    return state_words(counts, strangers)
+        return "No device is planned: write a list on Plan, or search for what is there."
+    states = {one.state for one in compared}
+    if states == {PlannedState.NOT_ASKED} and not strangers:
+        return f"{plural(len(compared), 'device')} planned, none asked yet. Numbers are the planned addresses."
+    silent = _addresses(compared, PlannedState.SILENT, PlannedState.QUIET)
+    doubtful = _addresses(compared, PlannedState.IN_DOUBT, PlannedState.OTHER_SETTING)
+    doubtful += [one.server_address for one in strangers if is_in_doubt(one)]
+    pieces = [f"Silent{so_far}: {address_list(silent)}."] if silent else []
+    pieces += [f"In doubt: {address_list(doubtful)}."] if doubtful else []
+    return " ".join(pieces) or "None is silent, none in doubt."
 
 
-def state_words(counts: Counter[PlannedState], strangers: int) -> str:
-    """Return the sentence of state of a plan, numbers first."""
+def _addresses(compared: Sequence[Compared], *states: PlannedState) -> list[int]:
+    return [one.device.server_address for one in compared if one.state in states]
+
+
+def state_words(counts: Counter[PlannedState], strangers: int, so_far: str) -> str:
+    """Return the sentence of state of a plan, numbers first; `so_far` where they will still change."""
     named = (
         (PlannedState.AS_PLANNED, "as planned"),
         (PlannedState.IN_DOUBT, "in doubt"),
@@ -124,7 +132,8 @@ def state_words(counts: Counter[PlannedState], strangers: int) -> str:
     answering = sum(counts[state] for state, _ in named) + strangers
     pieces = [f"{counts[state]} {words}" for state, words in named if counts[state]]
     pieces += [f"{strangers} not in plan"] if strangers else []
-    sentence = f"{plural(answering, 'answers', 'answer')}: {', '.join(pieces)}." if answering else "None answers yet."
+    answer = plural(answering, "answers", "answer")
+    sentence = f"{answer}{so_far}: {', '.join(pieces)}." if answering else "None answers yet."
     silent = counts[PlannedState.SILENT] + counts[PlannedState.QUIET]
     if silent:
         sentence += f" {silent} planned {'is' if silent == 1 else 'are'} silent."

@@ -23,6 +23,7 @@ from buswalk.ui.pages.line.adapter_words import (
     marks_told,
 )
 from buswalk.ui.pages.line.cable_state import cable_state
+from buswalk.ui.pages.line.exchange_rows import ExchangeRows
 from buswalk.ui.pages.line.hands import Hands
 from buswalk.ui.pages.line.heard_words import (
     LISTEN_S,
@@ -70,6 +71,7 @@ class LinePresenter:
         self._sightings = Sightings()
         self._desk = PortDesk(commands)
         self._hands = Hands(commands)
+        self.exchanges = ExchangeRows()
         self._planned: tuple[PlannedDevice, ...] = ()
         self._switches = AdapterSwitches()
         self._echo: EchoTested | None = None
@@ -85,6 +87,7 @@ class LinePresenter:
         self._counts.take(item)
         self._desk.take(item, self._facts)
         self._hands.take(item)
+        self.exchanges.take(item)
         if isinstance(item, Kept):
             self._sightings.take(item.event)
             self._take_event(item.event, item.at_s)
@@ -207,7 +210,7 @@ class LinePresenter:
         """All that is shown."""
         facts = self._facts
         counts = self._counts.counts(self._now_s)
-        cable = cable_state(self._planned, self._sightings, self._switches, self._held_words())
+        cable = cable_state(self._planned, self._sightings, self._switches, self._held_words(), facts.job)
         heard = self._heard(counts)
         sentence, tone = line_sentence(self._situation(counts, cable.sentence, heard.headline))
         return LineState(

@@ -18,7 +18,7 @@ from buswalk.bus.parts import EngineParts
 SEND_EVERY_S = 0.1
 END_WITHIN_S = 1.5
 """So long may work go on after the window has died; then the process ends hard, and the system frees the port."""
-LAST_WORDS_WITHIN_S = 0.5
+LAST_WORDS_WITHIN_S = 1.5
 """For what was kept at the very end; a window that takes nothing is not waited for longer."""
 BuildsParts: TypeAlias = Callable[[], EngineParts]
 

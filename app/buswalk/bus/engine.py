@@ -201,7 +201,9 @@ class Engine:
                 self._is_ended = True
                 self._stop.set()
             case WindowGone():
-                self._is_ended = self._is_orphan = True
+                # Where an end was asked for in order, the pipe ends too, a moment later.
+                self._is_orphan = not self._is_ended
+                self._is_ended = True
                 self._stop.set()
             case ListPorts():
                 self._outbox.put(PortsListed(self._parts.list_ports()))

@@ -132,12 +132,14 @@ class ExchangePage:
 
     Attributes:
         after_number: Those behind this one; 0 for the first ones.
+        before_number: Those before this one; 0 for the last ones.
         server_address: Of this server only; 0 for all, as nobody answers a broadcast.
     """
 
     after_number: int = 0
     limit: int = 200
     server_address: int = 0
+    before_number: int = 0
 
     def __post_init__(self) -> None:
         if not 1 <= self.limit <= LARGEST_PAGE:
@@ -154,7 +156,7 @@ class RecordReader(Protocol):
         """A page of exchanges with their arrivals, in order."""
 
     def last_exchanges(self, page: ExchangePage) -> tuple[RecordedExchange, ...]:
-        """The last `limit` exchanges behind `after_number`, in order."""
+        """The last `limit` exchanges of a page, in order."""
 
     def exchange(self, number: int) -> RecordedExchange | None:
         """One exchange with its arrivals; None if no exchange has this number."""

@@ -190,6 +190,17 @@ def test_a_page_of_one_server_holds_its_exchanges_only(path: Path) -> None:
     reader.close()
 
 
+def test_pages_go_back_from_an_exchange_too(path: Path) -> None:
+    done = [ExchangeDone(exchange(number, server_address=30 + number % 2)) for number in range(1, 9)]
+    keep_all(path, (STARTED, *done))
+    reader = open_record(path)
+
+    page = reader.last_exchanges(ExchangePage(limit=2, server_address=31, before_number=7))
+
+    assert [one.exchange.number for one in page] == [3, 5]
+    reader.close()
+
+
 def test_bytes_that_were_kept_as_strays_are_not_kept_again_when_a_listener_tells_of_them(path: Path) -> None:
     rows = keep_all(path, (STARTED, StrayArrival(STRAY), Heard(STRAY), Heard(HEARD)))
     reader = open_record(path)

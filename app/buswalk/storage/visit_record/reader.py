@@ -109,7 +109,7 @@ class SqliteReader:
         )
 
     def last_exchanges(self, page: ExchangePage) -> tuple[RecordedExchange, ...]:
-        """The last `limit` exchanges behind `after_number`, in order."""
+        """The last `limit` exchanges of a page, in order."""
         where, values = _of_page(page)
         query = f"{_EXCHANGES} {where} ORDER BY number DESC LIMIT ?"
         return self._read(lambda: self._exchanges(query, (*values, page.limit))[::-1])
@@ -266,9 +266,12 @@ class SqliteReader:
 
 
 def _of_page(page: ExchangePage) -> tuple[str, tuple[int, ...]]:
+    where, values = "WHERE number > ?", [page.after_number]
+    if page.before_number:
+        where, values = f"{where} AND number < ?", [*values, page.before_number]
     if page.server_address:
-        return "WHERE server_address = ? AND number > ?", (page.server_address, page.after_number)
-    return "WHERE number > ?", (page.after_number,)
+        where, values = f"{where} AND server_address = ?", [*values, page.server_address]
+    return where, tuple(values)
 
 
 def _recorded(columns: tuple[Any, ...]) -> RecordedEvent:

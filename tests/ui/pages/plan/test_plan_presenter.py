@@ -331,7 +331,7 @@ def test_one_place_is_told_in_detail() -> None:
     place = bench.page.state.place
 
     assert place is not None
-    assert (place.title, place.address, place.answers) == ("Place 2: controller, bay 2", "14", "silent")
+    assert (place.title, place.name, place.address, place.answers) == ("Place 2", "controller, bay 2", "14", "silent")
     assert ("Asked without an answer", "1 time") in [(one.caption, one.value) for one in place.facts]
     assert ("Last asked", "09:41:10") in [(one.caption, one.value) for one in place.facts]
 
@@ -368,3 +368,16 @@ def test_three_hundred_rows_are_shown_and_nothing_is_lost() -> None:
     assert len(bench.page.state.rows) == 300
     assert len(bench.commands.of(KeepPlan)[-1].devices) == 300
     assert "300 devices, but one pair has 247 addresses" in bench.page.state.troubles[0]
+
+
+def test_many_doubled_addresses_are_told_together() -> None:
+    devices = tuple(PlannedDevice(place, (place - 1) % 5 + 1, f"d{place}", USUAL) for place in range(1, 11))
+
+    checks = planned(*devices).page.state.checks
+
+    assert [one.headline for one in checks[:3]] == [
+        "Address 1 stands twice",
+        "Address 2 stands twice",
+        "3 more addresses stand more than once",
+    ]
+    assert checks[2].words == "3 to 5: give each another one."

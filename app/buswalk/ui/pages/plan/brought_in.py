@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
-from buswalk.domain.site.list_cells import CannotBe, address_of
+from buswalk.domain.site.list_cells import CannotBe, address_of, setting_of
 from buswalk.domain.site.planned_list import DraftDevice, ReadList, read_draft
 from buswalk.ui.pages.plan.plan_state import PreviewState
 from buswalk.ui.table_cells import Cell, Row, Weight
@@ -23,8 +24,12 @@ class BroughtIn:
 def preview_of(brought: BroughtIn, present: tuple[DraftDevice, ...]) -> PreviewState:
     """Return what is shown before anything is taken."""
     drafts = brought.read.drafts
+    counts = Counter(draft.address for draft in drafts)
     by_address = {draft.address: draft for draft in present}
-    rows = tuple(_row(place, draft, by_address.get(draft.address)) for place, draft in enumerate(drafts, start=1))
+    rows = tuple(
+        _row(place, draft, by_address.get(draft.address), is_doubled=counts[draft.address] > 1)
+        for place, draft in enumerate(drafts, start=1)
+    )
     stays = {draft.address for draft in drafts}
     lost = [draft for draft in present if draft.address not in stays]
     gone = f" {plural(len(lost), 'planned device')} of now would go." if lost and drafts else ""
@@ -38,10 +43,12 @@ def preview_of(brought: BroughtIn, present: tuple[DraftDevice, ...]) -> PreviewS
     )
 
 
-def _row(place: int, draft: DraftDevice, stands: DraftDevice | None) -> Row:
+def _row(place: int, draft: DraftDevice, stands: DraftDevice | None, *, is_doubled: bool) -> Row:
     read = read_draft(draft, place)
     if read.open_points:
         happens = Cell("to be written", Tone.DOUBT, Weight.BOLD)
+    elif is_doubled:
+        happens = Cell("address twice", Tone.DOUBT, Weight.BOLD)
     elif stands is None:
         happens = Cell("new", Tone.INK, Weight.BOLD)
     elif stands == draft:
@@ -50,14 +57,14 @@ def _row(place: int, draft: DraftDevice, stands: DraftDevice | None) -> Row:
         happens = Cell("changed", Tone.INK, Weight.BOLD)
     return (
         Cell(str(place), Tone.INK2),
-        Cell(draft.address or "none", _address_tone(draft), Weight.KEY),
+        Cell(draft.address or "none", Tone.DOUBT if is_doubled else _tone(address_of(draft.address)), Weight.KEY),
         Cell(draft.name, Tone.INK2 if stands is not None and stands.name == draft.name else Tone.INK),
-        Cell(draft.setting, Tone.INK2 if stands is not None and stands.setting == draft.setting else Tone.INK),
+        Cell(draft.setting, _tone(setting_of(draft.setting))),
         Cell(draft.board, Tone.INK2),
         Cell(draft.where, Tone.INK2),
         happens,
     )
 
 
-def _address_tone(draft: DraftDevice) -> Tone:
-    return Tone.DOUBT if isinstance(address_of(draft.address), CannotBe) else Tone.INK
+def _tone(read: object) -> Tone:
+    return Tone.DOUBT if isinstance(read, CannotBe) else Tone.INK

@@ -45,7 +45,7 @@ class PlaceState:
     """
 
     title: str
-    aside: str
+    name: str
     address: str
     answers: str
     answers_tone: Tone

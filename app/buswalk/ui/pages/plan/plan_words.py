@@ -13,11 +13,12 @@ from buswalk.domain.site.plan_check import PlanCheck
 from buswalk.ui.address_states import AddressState
 from buswalk.ui.pages.plan.plan_state import CheckItem, CheckSign, Fact, PlaceState
 from buswalk.ui.tones import Tone
-from buswalk.ui.wording import plural, stamp
+from buswalk.ui.wording import address_list, plural, stamp
 
 WITHOUT_REPEATER = 32
 """So many devices are always allowed on one pair; more depends on their unit loads (Serial Line V1.02, 3.4.1)."""
 PLACES_SHOWN = 6
+DOUBLED_SHOWN = 2
 _DOUBTS = {
     Doubt.ANSWERS_SOMETIMES: "not each time",
     Doubt.DAMAGED_REPLIES: "replies damaged",
@@ -52,7 +53,7 @@ def now_words(compared: Compared) -> tuple[str, Tone, AddressState]:
 
 
 def _found_settings(found: Sequence[Found]) -> str:
-    return settings_words(alike(found[0].settings)) + (" ..." if len(found) > 1 else "")
+    return settings_words(alike(found[0].settings))
 
 
 def _doubt_words(compared: Compared) -> str:
@@ -105,8 +106,12 @@ def _address_items(check: PlanCheck, open_places: Sequence[int]) -> list[CheckIt
             f"Address {one.server_address} stands {'twice' if len(one.places) == 2 else f'{len(one.places)} times'}",
             f"Places {places_words(one.places)}: give each another one.",
         )
-        for one in check.doubled
+        for one in check.doubled[:DOUBLED_SHOWN]
     ]
+    rest = [one.server_address for one in check.doubled[DOUBLED_SHOWN:]]
+    if rest:
+        head = f"{plural(len(rest), 'more address stands', 'more addresses stand')} more than once"
+        items.append(CheckItem(CheckSign.CAUTION, head, f"{address_list(rest, at_most=4)}: give each another one."))
     if open_places:
         words = f"{_place_noun(open_places)} {places_words(open_places)}: kept on this page only, until it is written."
         items.append(CheckItem(CheckSign.CAUTION, f"{plural(len(open_places), 'row')} without an address", words))
@@ -153,7 +158,7 @@ def place_state(compared: Compared, points: tuple[str, ...], wall_time: str) -> 
         Fact("Where", device.where or "not told"),
     ]
     if found:
-        facts.append(Fact("Answers at", " and ".join(settings_words(alike(one.settings)) for one in found[:2])))
+        facts.append(Fact("Found at", " and ".join(settings_words(alike(one.settings)) for one in found[:2])))
         facts.append(Fact("Confirmed", f"{found[0].answered} of {found[0].confirmations} times"))
     if compared.unclear:
         facts.append(Fact("Heard", compared.unclear, Tone.DOUBT))
@@ -163,8 +168,8 @@ def place_state(compared: Compared, points: tuple[str, ...], wall_time: str) -> 
         facts.append(Fact("Last asked", stamp(wall_time, compared.last_asked_s)))
     words, tone, _ = now_words(compared)
     return PlaceState(
-        title=f"Place {device.place}: {device.name}",
-        aside=device.where,
+        title=f"Place {device.place}",
+        name=device.name,
         address=str(device.server_address),
         answers=words,
         answers_tone=Tone.INK if tone in (Tone.INK2, Tone.INK3) else tone,

@@ -280,8 +280,8 @@ class PlanPresenter:
             return place_state(compared[chosen + 1], read.open_points, self._facts.wall_time)
         draft = self._editor.drafts[chosen]
         return PlaceState(
-            title=f"Place {chosen + 1}: {draft.name or 'no name yet'}",
-            aside=draft.where,
+            title=f"Place {chosen + 1}",
+            name=draft.name or "no name yet",
             address=draft.address or "none",
             answers="cannot be asked",
             answers_tone=Tone.DOUBT,

@@ -6,11 +6,9 @@ import pytest
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.ui.pages.find.known import (
-    CostRates,
     Framing,
     Known,
     LineIs,
-    PlanCost,
     WhichAddresses,
     WrongAddresses,
     plan_of,
@@ -88,26 +86,6 @@ def test_addresses_are_typed_as_people_write_them(text: str, addresses: tuple[in
 def test_what_is_no_address_is_refused_with_a_way_out(text: str, words: str) -> None:
     with pytest.raises(WrongAddresses, match=words):
         typed_addresses(text)
-
-
-def test_the_cost_is_computed_from_bytes_on_the_wire_and_waits() -> None:
-    """8 bytes of 11 bits at 9600 baud are 9.17 ms (Serial Line V1.02, 2.5.1), then 60 ms of wait; 03 and 04 each."""
-    plan = plan_of(Known(baud_rate=9600, framing=Framing.EVEN, line_is=LineIs.ALONE), frozenset())
-
-    cost = PlanCost(plan, CostRates(latency_s=0.001)).whole()
-
-    assert cost.requests == 247 * 2
-    assert cost.seconds == pytest.approx(247 * 2 * (8 * 11 / 9600 + 0.060 + 0.001))
-
-
-def test_what_was_asked_costs_no_more() -> None:
-    plan = plan_of(Known(baud_rate=9600, framing=Framing.EVEN, line_is=LineIs.ALONE), frozenset())
-    (settings,) = plan.settings
-
-    left = PlanCost(plan).left({settings: 494 - 4})
-
-    assert left.requests == 4
-    assert left.seconds == pytest.approx(4 * (8 * 11 / 9600 + 0.060))
 
 
 def test_the_lists_offer_what_there_is() -> None:

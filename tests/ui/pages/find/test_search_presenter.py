@@ -181,7 +181,7 @@ def test_a_device_at_another_setting_than_planned_is_not_as_planned() -> None:
     state = asking(PlanKept(plan, 0.0), found(11)).search.state
 
     assert state.sentence == "1 answers so far: 1 at another setting than planned."
-    assert state.found.rows[0].doubt == "planned 19200 8E1"
+    assert state.found.rows[0].doubt == "other setting"
     assert state.found.rows[0].planned_at == "19200 8E1"
 
 
@@ -321,12 +321,14 @@ def test_planned_ones_are_to_ask_until_the_search_is_through() -> None:
 
 def test_the_focused_address_is_explained() -> None:
     stage = greenhouse()
+    at_first = stage.search.state.addresses.readout
     words = {}
     for address in (56, 24, 90, 150, 0, 249):
         stage.search.focus_address(address)
         words[address] = stage.search.state.addresses.readout
 
-    assert words[56].startswith("56: Answers at 9600 no parity, not in plan, 2 of 2 further questions answered. Says: ")
+    assert at_first == "Arrow keys walk the picture; the focused address is explained here."
+    assert words[56] == "56: Answers at 9600 no parity, not in plan, confirmed 2 of 2."
     assert words[24] == "24: air, bay 2 south. Silent at 4 settings."
     assert words[90] == "90: Silent at 4 settings."
     assert words[150] == "150: Not asked yet."
@@ -386,7 +388,7 @@ def test_found_devices_stand_with_setting_turnaround_and_name() -> None:
     assert rows[23].doubt == "function 04 only"
     assert rows[31].doubt == "needs a pause"
     assert rows[31].doubt_tone is Tone.INK2
-    assert rows[1].what == "says nothing of itself"
+    assert rows[1].what == "not identified"
     assert rows[56].doubt == "not in plan"
     assert rows[56].doubt_tone is Tone.DOUBT
     assert rows[56].what.startswith("Example Controls")

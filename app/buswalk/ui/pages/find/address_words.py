@@ -5,13 +5,13 @@ from __future__ import annotations
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.ui.address_states import AddressState
-from buswalk.ui.pages.find.found_words import identity_words, setting_words, silent_at_words
+from buswalk.ui.pages.find.found_words import setting_words, silent_at_words
 from buswalk.ui.pages.find.search_board import Phase, PlanMatch, SearchBoard
 from buswalk.ui.pages.find.search_state import AddressesState, LegendEntry
-from buswalk.ui.wording import plural
 
 PICTURED = range(250)
 """25 columns of ten."""
+HOW_TO_WALK = "Arrow keys walk the picture; the focused address is explained here."
 _LEGEND = (
     (AddressState.ANSWERED, "answered"),
     (AddressState.NOT_IN_PLAN, "not in plan"),
@@ -23,8 +23,8 @@ _LEGEND = (
 )
 
 
-def addresses_state(board: SearchBoard, focused: int) -> AddressesState:
-    """Return the whole picture."""
+def addresses_state(board: SearchBoard, focused: int, *, is_walked: bool) -> AddressesState:
+    """Return the whole picture; until the user walks it, its last line says how."""
     states = tuple(board.state_of(address) for address in PICTURED)
     asked = board.run.asked_now
     return AddressesState(
@@ -33,7 +33,7 @@ def addresses_state(board: SearchBoard, focused: int) -> AddressesState:
         asked_now=asked[0] if asked else None,
         focused=focused,
         legend=tuple(LegendEntry(state, f"{words} {states.count(state)}") for state, words in _LEGEND),
-        readout=address_words(board, focused),
+        readout=address_words(board, focused) if is_walked else HOW_TO_WALK,
     )
 
 
@@ -78,11 +78,10 @@ def _found_words(board: SearchBoard, address: int) -> str:
     found = [one for one in board.found_in_order() if one.server_address == address]
     first = found[0]
     at = " and ".join(setting_words(one.settings) for one in found)
-    proof = f"{first.answered} of {plural(first.confirmations, 'further question')} answered"
-    says = identity_words(first.identity)
+    proof = f"confirmed {first.answered} of {first.confirmations}"
     plan = ", not in plan" if board.match(first) is PlanMatch.NOT_IN_PLAN else ""
     doubt = ", in doubt" if board.is_in_doubt(address) else ""
-    return f"Answers at {at}{plan}{doubt}, {proof}.{f' Says: {says}.' if says else ''}"
+    return f"Answers at {at}{plan}{doubt}, {proof}."
 
 
 def spoken_address(board: SearchBoard, address: int) -> str:

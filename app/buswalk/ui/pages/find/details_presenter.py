@@ -14,6 +14,7 @@ from buswalk.domain.modbus.outcome import (
     UnexpectedReply,
 )
 from buswalk.domain.search.events import Found
+from buswalk.domain.search.prior import asked_as
 from buswalk.ui.outcome_kinds import kind_of
 from buswalk.ui.pages.find.exchange_shelf import ExchangeShelf, OlderExchanges, OlderRead, OlderWanted
 from buswalk.ui.pages.find.exchange_words import (
@@ -153,14 +154,19 @@ class DetailsPresenter:
             when=stamp_ms(wall_time, at_s),
             setting=str(exchange.settings),
             asked=asked_words(exchange),
-            kind=kind_of(outcome, is_expected=self._is_expected()),
+            kind=kind_of(outcome, is_expected=self._is_expected(exchange)),
             exception_code=outcome.exception_code if isinstance(outcome, ExceptionReply) else 0,
             came_back=came_back_words(exchange),
             turnaround=turnaround_range_words(exchange),
         )
 
-    def _is_expected(self) -> bool:
-        return self.address in self._sources.board.planned or bool(self._found())
+    def _is_expected(self, exchange: Exchange) -> bool:
+        """An answer is due where it was found, or is planned; silence at other settings is as it should be."""
+        planned = self._sources.board.planned.get(self.address)
+        due = {asked_as(one.settings) for one in self._found()}
+        if not due and planned is not None:
+            return planned.settings is None or asked_as(planned.settings) == asked_as(exchange.settings)
+        return asked_as(exchange.settings) in due
 
     def _bytes_title(self, chosen: Exchange | None) -> str:
         return f"Bytes of exchange {counted(chosen.number)}" if chosen is not None else "Bytes"

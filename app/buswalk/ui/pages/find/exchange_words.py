@@ -38,8 +38,12 @@ from buswalk.domain.modbus.outcome import (
 from buswalk.ui.wording import hex_bytes, milliseconds, plural
 
 REGISTER_AND_QUANTITY = (0x01, 0x02, 0x03, 0x04)
+BYTES_A_LINE = 8
+MOST_LINES = 80
+"""A sender without end is not shown to its end; Ctrl+Shift+C copies every byte."""
 SHOWN_BYTES = 16
-"""Of one part of a frame; Ctrl+Shift+C copies all of them."""
+"""Of what came beside a frame."""
+_SHORT_FUNCTIONS = {0x08: "diagnostics", 0x11: "server ID", 0x2B: "identity"}
 _MARKS = {
     LineMark.FRAMING_ERROR: "framing error",
     LineMark.PARITY_ERROR: "parity error",
@@ -58,16 +62,23 @@ class BytesLine:
 
 
 def asked_words(exchange: Exchange) -> str:
-    """Return what was asked: '03 read holding registers, 0, 1 of them'."""
-    return request_words(exchange.request.pdu())
+    """Return what was asked, as short as can be: '03 at 0'; the bytes say it in full."""
+    pdu = exchange.request.pdu()
+    if pdu[0] in REGISTER_AND_QUANTITY and len(pdu) == 5:
+        return f"{pdu[0]:02X} at {_span(pdu)}"
+    return f"{pdu[0]:02X} {_SHORT_FUNCTIONS.get(pdu[0], '')}".rstrip()
+
+
+def _span(pdu: bytes) -> str:
+    first, quantity = int.from_bytes(pdu[1:3], "big"), int.from_bytes(pdu[3:5], "big")
+    return str(first) if quantity == 1 else f"{first} to {first + quantity - 1}"
 
 
 def request_words(pdu: bytes) -> str:
     """Return a request's PDU in a few words: function, first register, quantity."""
     head = f"{pdu[0]:02X} {function_words(pdu[0])}"
     if pdu[0] in REGISTER_AND_QUANTITY and len(pdu) == 5:
-        first, quantity = int.from_bytes(pdu[1:3], "big"), int.from_bytes(pdu[3:5], "big")
-        return f"{head}, {first}" if quantity == 1 else f"{head}, {first} to {first + quantity - 1}"
+        return f"{head}, {_span(pdu)}"
     return head
 
 
@@ -137,13 +148,17 @@ def reply_bytes(exchange: Exchange) -> bytes:
 
 
 def _lines(frame: bytes, spans: tuple[Span, ...]) -> tuple[BytesLine, ...]:
-    return tuple(_line(frame[one.offset : one.offset + one.byte_count], one.meaning) for one in spans)
+    lines = [
+        line for one in spans for line in _span_lines(frame[one.offset : one.offset + one.byte_count], one.meaning)
+    ]
+    return tuple(lines[:MOST_LINES])
 
 
-def _line(data: bytes, meaning: str) -> BytesLine:
-    if len(data) <= SHOWN_BYTES:
-        return BytesLine(hex_bytes(data), meaning)
-    return BytesLine(f"{hex_bytes(data[:SHOWN_BYTES])} …", f"{meaning}, {plural(len(data), 'byte')}")
+def _span_lines(data: bytes, meaning: str) -> list[BytesLine]:
+    """Return a span in lines of eight bytes; its meaning stands beside the first."""
+    pieces = [data[at : at + BYTES_A_LINE] for at in range(0, len(data), BYTES_A_LINE)]
+    words = meaning if len(pieces) < 2 else f"{meaning}, {plural(len(data), 'byte')}"
+    return [BytesLine(hex_bytes(piece), "" if at else words) for at, piece in enumerate(pieces)]
 
 
 def observation_words(one: Observation) -> str:

@@ -60,7 +60,7 @@ def _row(board: SearchBoard, found: Found) -> FoundRow:
     address = found.server_address
     planned, match = board.planned.get(address), board.match(found)
     span = board.turnaround_of(address)
-    doubt = doubt_words(found, match, planned)
+    doubt = doubt_words(found, match)
     return FoundRow(
         address=address,
         state=board.state_of(address),

@@ -17,12 +17,12 @@ BASIC_OBJECTS = 3
 _LONGEST_ID_BYTES = 8
 _SHORT_DOUBTS = {
     Doubt.ANSWERS_SOMETIMES: "not each time",
-    Doubt.DAMAGED_REPLIES: "replies damaged",
+    Doubt.DAMAGED_REPLIES: "damaged replies",
     Doubt.SECOND_ANSWER: "second answer",
     Doubt.ANSWERS_DIFFER: "answers differ",
-    Doubt.ANSWERS_AS_ANOTHER: "answers as another",
+    Doubt.ANSWERS_AS_ANOTHER: "other address",
     Doubt.NEEDS_A_PAUSE: "needs a pause",
-    Doubt.DOES_NOT_CHECK_FRAMING: "framing not sure",
+    Doubt.DOES_NOT_CHECK_FRAMING: "framing unsure",
 }
 _LONG_DOUBTS = {
     Doubt.ANSWERS_SOMETIMES: "It does not answer each time.",
@@ -60,7 +60,7 @@ def what_words(found: Found, planned: PlannedDevice | None) -> str:
     """Return what a device is: its name on site, else what it says of itself."""
     if planned is not None:
         return planned.name
-    return identity_words(found.identity) or "says nothing of itself"
+    return identity_words(found.identity) or "not identified"
 
 
 def turnaround_words(span: TurnaroundSpan | None) -> str:
@@ -84,13 +84,13 @@ class DoubtWords:
     is_doubt: bool
 
 
-def doubt_words(found: Found, match: PlanMatch, planned: PlannedDevice | None) -> DoubtWords:
+def doubt_words(found: Found, match: PlanMatch) -> DoubtWords:
     """Return the weightiest thing to know of a device, and how many more there are."""
     real = [_SHORT_DOUBTS[one] for one in found.doubts if one in REAL_DOUBTS]
     if match is PlanMatch.NOT_IN_PLAN:
         real.append("not in plan")
-    if match is PlanMatch.OTHER_SETTING and planned is not None and planned.settings is not None:
-        real.append(f"planned {planned.settings}")
+    if match is PlanMatch.OTHER_SETTING:
+        real.append("other setting")
     habits = [_SHORT_DOUBTS[one] for one in found.doubts if one not in REAL_DOUBTS]
     if found.function != 0x03:
         habits.append(f"function {found.function:02d} only")

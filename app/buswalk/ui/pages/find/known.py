@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import Enum
 
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.search.events import SearchPlan
 from buswalk.domain.search.prior import asked_as, usual_settings
-from buswalk.domain.search.probe import ProbeFunction, probe_cost_s
 from buswalk.ui.wording import address_list
 
 UNUSUAL_WEIGHT = 0.002
@@ -104,48 +103,6 @@ def plan_of(known: Known, planned: frozenset[int]) -> SearchPlan:
         listen_s=LISTEN_S if known.line_is is LineIs.LIVE else 0.0,
         may_probe_living_line=known.may_probe_living_line,
     )
-
-
-@dataclass(frozen=True, slots=True)
-class Cost:
-    """What a plan costs where nobody answers; computed, not measured."""
-
-    requests: int
-    seconds: float
-
-
-@dataclass(frozen=True, slots=True)
-class CostRates:
-    """What one request costs beside the wait: how late this port hands bytes over, how long a change of speed takes."""
-
-    latency_s: float = 0.0
-    settings_change_s: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class PlanCost:
-    """The cost of a plan, and of what is left of it.
-
-    Second questions for what answers come on top, and requests that an answer makes needless come off.
-    """
-
-    plan: SearchPlan
-    rates: CostRates = field(default_factory=CostRates)
-
-    def whole(self) -> Cost:
-        """Return the cost of all of it, listening included."""
-        each = len(self.plan.addresses) * len(ProbeFunction)
-        seconds = self.plan.listen_s + sum(each * self._request_s(one) for one in self.plan.settings)
-        return Cost(each * len(self.plan.settings), seconds)
-
-    def left(self, asked: dict[SerialSettings, int]) -> Cost:
-        """Return the cost of what has not been asked; `asked` counts distinct requests at each setting."""
-        each = len(self.plan.addresses) * len(ProbeFunction)
-        rest = {one: max(0, each - asked.get(one, 0)) for one in self.plan.settings}
-        return Cost(sum(rest.values()), sum(count * self._request_s(one) for one, count in rest.items()))
-
-    def _request_s(self, settings: SerialSettings) -> float:
-        return probe_cost_s(settings, self.plan.wait_s) + self.rates.latency_s
 
 
 class WrongAddresses(ValueError):

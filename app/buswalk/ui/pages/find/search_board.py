@@ -138,11 +138,13 @@ class SearchBoard:
     def __init__(self) -> None:
         self.planned: dict[int, PlannedDevice] = {}
         self.run = SearchRun()
+        self._is_awaited = False
         self._turnarounds: dict[int, deque[Turnaround]] = {}
 
     def begin(self, plan: SearchPlan) -> None:
         """A search anew: what it asks again is forgotten here (the record keeps it), the rest stands."""
         old, asked = self.run, frozenset(plan.addresses)
+        self._is_awaited = True
         self.run = SearchRun(plan=plan)
         self.run.found = {key: one for key, one in old.found.items() if key[0] not in asked}
         self.run.unclear = {key: one for key, one in old.unclear.items() if key[0] not in asked}
@@ -153,6 +155,7 @@ class SearchBoard:
         """The same search goes on, perhaps with other limits."""
         self.run.plan = plan
         self.run.ended = None
+        self._is_awaited = True
 
     def take(self, event: object, at_s: float) -> None:
         """Take one kept event."""
@@ -163,15 +166,21 @@ class SearchBoard:
             case PlanKept(devices):
                 self.planned = {one.server_address: one for one in devices}
             case JobStarted(name=name) if name == SEARCH:
-                self.run.phase = Phase.LISTENING
-                self.run.running_from_s = at_s
-                self.run.living, self.run.end_sentence = None, ""
+                self._started(at_s)
             case JobEnded(name=name, end=end, sentence=sentence) if name == SEARCH:
                 self._job_ended(end, sentence, at_s)
             case ExchangeDone(exchange):
                 self._exchange(exchange)
             case _:
                 self._search_event(event)
+
+    def _started(self, at_s: float) -> None:
+        if not self._is_awaited:  # begun elsewhere, with a plan that is not known here
+            self.run = SearchRun()
+        self._is_awaited = False
+        self.run.phase = Phase.LISTENING
+        self.run.running_from_s = at_s
+        self.run.living, self.run.end_sentence = None, ""
 
     def _job_ended(self, end: JobEndKind, sentence: str, at_s: float) -> None:
         run = self.run

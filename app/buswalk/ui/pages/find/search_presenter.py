@@ -12,6 +12,7 @@ from buswalk.domain.line_events import ExchangeDone, StrayArrival
 from buswalk.domain.listening_events import ListeningEnded
 from buswalk.domain.search.events import Verdict
 from buswalk.domain.search.overheard import Overheard
+from buswalk.domain.search.plan_cost import CostRates
 from buswalk.domain.visit.session_events import JobEnded, JobStarted, PortOpened, SessionStarted, TraitsLearnt
 from buswalk.ui.band_state import BandState
 from buswalk.ui.pages.find.address_words import addresses_state, spoken_address
@@ -19,7 +20,7 @@ from buswalk.ui.pages.find.details_presenter import DetailsPresenter, DetailsSou
 from buswalk.ui.pages.find.exchange_shelf import ExchangeShelf, OlderExchanges
 from buswalk.ui.pages.find.found_list import found_csv, found_state
 from buswalk.ui.pages.find.job_desk import JobDesk
-from buswalk.ui.pages.find.known import CostRates, Known, WrongAddresses, plan_of, typed_addresses
+from buswalk.ui.pages.find.known import Known, WrongAddresses, plan_of, typed_addresses
 from buswalk.ui.pages.find.known_words import KnownLists, known_state
 from buswalk.ui.pages.find.other_client_words import LISTEN_ON_S, living_band, other_client_state
 from buswalk.ui.pages.find.search_board import SEARCH, Phase, SearchBoard
@@ -43,6 +44,9 @@ LISTEN_AGAIN_AFTER_S = 60.0
 CSV_NAME = "found devices"
 
 
+SaveCsv = Callable[[str, str], str]
+
+
 @dataclass(frozen=True, slots=True)
 class SearchOutlets:
     """What the view needs of others.
@@ -55,7 +59,7 @@ class SearchOutlets:
     """
 
     choose_port: Callable[[], None]
-    save_csv: Callable[[str, str], str]
+    save_csv: SaveCsv
     ping: Callable[[int], None]
     older: OlderExchanges | None = None
 
@@ -77,6 +81,7 @@ class SearchPresenter:
         self._now_s = 0.0
         self._paused_at_s = 0.0
         self._focused = 1
+        self._is_walked = False
         self._typing: str | None = None
         self._typing_problem = ""
         self._heard_words = ""
@@ -170,6 +175,7 @@ class SearchPresenter:
     def focus_address(self, address: int) -> None:
         """Explain another address."""
         self._focused = address
+        self._is_walked = True
         self._state = None
 
     def choose_exchange(self, number: int) -> None:
@@ -185,7 +191,7 @@ class SearchPresenter:
     def open_details(self, address: int) -> None:
         """Show the details of an address."""
         self._details.open(address)
-        self._focused = address
+        self.focus_address(address)
         self._state = None
 
     def close_details(self) -> None:
@@ -286,9 +292,9 @@ class SearchPresenter:
                 problem=self._typing_problem,
             ),
             side=side_state(facts),
-            addresses=addresses_state(self.board, self._focused),
+            addresses=addresses_state(self.board, self._focused, is_walked=self._is_walked),
             settings=settings_state(self.board, self._known),
-            found=found_state(self.board, self._focused),
+            found=found_state(self.board, self._focused if self._is_walked else 0),
             steps=steps_state(facts),
             other_client=self._other_client(),
             details=self._details.state(self._desk.wall_time),

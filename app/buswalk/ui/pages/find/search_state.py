@@ -145,6 +145,7 @@ class SettingCell:
     share_asked: float | None
     has_found: bool
     is_asked_now: bool
+    is_left_out: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from buswalk.domain.search.events import AnswersEverywhere, AskedRested, FramingNotCarried, SettingsNotCarried
+from buswalk.domain.search.plan_cost import CostRates, PlanCost
 from buswalk.ui.band_state import BandState
 from buswalk.ui.pages.find.found_words import counts_of, counts_sentence, setting_words, who_words
 from buswalk.ui.pages.find.job_desk import JobDesk
-from buswalk.ui.pages.find.known import CostRates, Known, LineIs, PlanCost, plan_of
+from buswalk.ui.pages.find.known import Known, LineIs, plan_of
 from buswalk.ui.pages.find.search_board import Phase, Remark, SearchBoard
 from buswalk.ui.pages.find.search_state import Act, Action, Figure, SideState, Step, StepsState
 from buswalk.ui.tones import Tone
@@ -110,8 +111,10 @@ def _progress(facts: SearchFacts) -> SideState:
     if run.phase is Phase.LISTENING:
         listens = max(0.0, plan.listen_s - run.ran_s(facts.now_s) + run.ran_before_s)
         return SideState((so_far, Figure("Listening", f"{listens:.0f} s more")), "Nothing is sent meanwhile.", 0.0)
-    left_words = f"about {duration(left.seconds)} left" if left.requests else "second questions to silent ones"
-    return SideState((so_far, asked_of), left_words, asked / whole.requests if whole.requests else 0.0)
+    share = asked / whole.requests if whole.requests else 0.0
+    if not left.requests:
+        return SideState((so_far, asked_of), "Planned ones that are silent are asked once more, patiently.", share)
+    return SideState((so_far, Figure("Left, about", duration(left.seconds)), asked_of), "", share)
 
 
 def _took(facts: SearchFacts) -> SideState:

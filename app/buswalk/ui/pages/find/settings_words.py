@@ -10,7 +10,6 @@ from buswalk.ui.pages.find.search_state import SettingCell, SettingRow, Settings
 from buswalk.ui.wording import counted
 
 COLUMNS = ((Parity.NONE, "8N1 and 8N2"), (Parity.EVEN, "8E1"), (Parity.ODD, "8O1"))
-LEFT_OUT = "left out"
 
 
 def settings_state(board: SearchBoard, known: Known) -> SettingsState:
@@ -40,8 +39,16 @@ def _cell(
     share = stand.asked / stand.planned if stand.planned else None
     name = f"{speed}, {dict(COLUMNS)[parity]}"
     if not stand.asked and not stand.found:
-        words = "not asked" if settings in wanted else LEFT_OUT
-        return SettingCell(words, f"{name}, {words}", None, has_found=False, is_asked_now=settings == now)
+        is_left_out = settings not in wanted
+        words = "left out" if is_left_out else "not asked"
+        return SettingCell(
+            words,
+            f"{name}, {words}",
+            None,
+            has_found=False,
+            is_asked_now=settings == now,
+            is_left_out=is_left_out,
+        )
     is_all = stand.asked >= stand.planned or board.has_ended
     parts = [] if is_all else [f"{min(99, max(1, round(100 * (share or 0.0))))} %"]
     if stand.found:

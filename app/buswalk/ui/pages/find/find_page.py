@@ -1,0 +1,139 @@
+"""The page Find as the shell knows it: Search and Ping, one desk for jobs, one stream for both. No Qt before a view."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import TYPE_CHECKING
+
+from buswalk.bus.messages import StreamItem
+from buswalk.ui.live.feed import Commands
+from buswalk.ui.pages.find.exchange_shelf import OlderExchanges
+from buswalk.ui.pages.find.job_desk import JobDesk
+from buswalk.ui.pages.find.ping_presenter import PING, PingPresenter
+from buswalk.ui.pages.find.search_board import SEARCH, Phase
+from buswalk.ui.pages.find.search_presenter import SaveCsv, SearchOutlets, SearchPresenter
+from buswalk.ui.pages.page import KeyHelp, Narrow, PageHelp, PageName, PageView, RailNote, ShellActions
+from buswalk.ui.sounds import Sounds
+from buswalk.ui.wording import counted
+
+if TYPE_CHECKING:
+    from buswalk.ui.look import Look
+
+
+class FindViews(Enum):
+    """The views of the page, in the order of its segment."""
+
+    SEARCH = "Search"
+    PING = "Ping"
+
+
+HELP = PageHelp(
+    "Finds every device on the pair, whatever its address and setting, with reads that change nothing. "
+    "Ping asks one device again and again while you look at its wires.",
+    (
+        KeyHelp("Ctrl+G", "go to an address"),
+        KeyHelp("Arrows", "walk the addresses; digits go to one, Enter opens it"),
+        KeyHelp("Enter", "every exchange of the chosen device, byte by byte"),
+        KeyHelp("Backspace", "back from there to the list"),
+        KeyHelp("Ctrl+C, Ctrl+Shift+C", "copy the row, copy the bytes"),
+        KeyHelp("Ctrl+E", "export the found devices"),
+        KeyHelp("Ctrl+T", "change between Search and Ping"),
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class FindParts:
+    """What the page is handed.
+
+    Attributes:
+        save_csv: Given a name to suggest and the text; returns what to say of it, '' where the user chose no file.
+        older: Reads the record for exchanges that are no longer in memory; None where there is none.
+    """
+
+    commands: Commands
+    actions: ShellActions
+    sounds: Sounds
+    save_csv: SaveCsv
+    older: OlderExchanges | None = None
+
+
+class FindPage:
+    """A presenter for each view; changing the view stops nothing."""
+
+    def __init__(self, parts: FindParts) -> None:
+        self._parts = parts
+        self.desk = JobDesk(parts.commands)
+        self.search = SearchPresenter(
+            self.desk,
+            SearchOutlets(
+                choose_port=parts.actions.choose_port, save_csv=parts.save_csv, ping=self.show_ping, older=parts.older
+            ),
+        )
+        self.ping = PingPresenter(self.desk, self.search.board, parts.sounds)
+        self.shown = FindViews.SEARCH
+
+    @property
+    def name(self) -> PageName:
+        """Which page it is."""
+        return PageName.FIND
+
+    @property
+    def note(self) -> RailNote:
+        """Words for the rail."""
+        phase = self.search.board.run.phase
+        if self.desk.running == SEARCH:
+            return RailNote("running")
+        if self.desk.running == PING:
+            return RailNote(f"ping {self.ping.address}")
+        if phase is Phase.HELD:
+            return RailNote("held")
+        if phase is Phase.PAUSED:
+            return RailNote("paused")
+        return RailNote(self._found_words() if phase in (Phase.DONE, Phase.GIVEN_UP, Phase.BROKEN) else "")
+
+    def _found_words(self) -> str:
+        board = self.search.board
+        found = {address for address, _ in board.run.found}
+        if board.planned:
+            return f"{counted(len(found & set(board.planned)))} of {counted(len(board.planned))}"
+        return f"{counted(len(found))} found"
+
+    @property
+    def help(self) -> PageHelp:
+        """What F1 shows."""
+        return HELP
+
+    def take(self, item: StreamItem) -> None:
+        """Take one item of the stream."""
+        self.desk.take(item)
+        self.search.take(item)
+        self.ping.take(item)
+
+    def tick(self, line_time_s: float) -> None:
+        """Take the line time that it is now."""
+        self.search.tick(line_time_s)
+        self.ping.tick(line_time_s)
+
+    def main_action(self) -> None:
+        """F5: the main action of the view that is shown."""
+        if self.shown is FindViews.PING:
+            self.ping.main_action()
+        else:
+            self.search.main_action()
+
+    def show_view(self, view: FindViews) -> None:
+        """Show another view."""
+        self.shown = view
+
+    def show_ping(self, address: int) -> None:
+        """Show the ping of an address; it begins when the user says so."""
+        self.ping.show(address)
+        self.show_view(FindViews.PING)
+
+    def view(self, look: Look, narrow: Narrow) -> PageView:
+        """Make a view of this page."""
+        from buswalk.ui.pages.find.find_view import FindView
+
+        return FindView(look, narrow, self)

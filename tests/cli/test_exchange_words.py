@@ -20,12 +20,13 @@ from buswalk.domain.modbus.functions.read_device_identification import (
 from buswalk.domain.modbus.functions.read_exception_status import ExceptionStatus
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.modbus.functions.read_write_registers import RegistersReadAfterWriting
-from buswalk.domain.modbus.functions.report_server_id import ServerId
+from buswalk.domain.modbus.functions.report_server_id import ReportServerId, ServerId
 from buswalk.domain.modbus.functions.write_single_coil import SingleCoilWritten
 from buswalk.domain.modbus.functions.write_single_register import SingleRegisterWritten
 from buswalk.domain.modbus.observation import BytesBefore, EchoHeard, MarksSeen, PauseInside, VeryEarly
 from buswalk.domain.modbus.request import Reply
 from buswalk.jobs.asking.asker import Asker, AskTiming
+from tests.fakes.answering_line import with_check_sum
 from tests.fakes.jumping_clock import JumpingClock
 from tests.fakes.kept_events import KeptEvents
 from tests.fakes.replaying_line import Lump, ReplayingLine
@@ -83,17 +84,28 @@ def test_every_byte_of_an_answer_is_explained() -> None:
     ]
 
 
-def test_a_long_part_is_shown_in_part_and_counted() -> None:
-    """The whole frame stands above it already."""
+def test_names_of_a_device_are_said_after_its_bytes() -> None:
+    """Two objects of identification (Application V1.1b3, 6.21), CRC by another library."""
     clock = JumpingClock()
-    # Two objects of identification (Application V1.1b3, 6.21), CRC by another library.
     reply = bytes.fromhex("25 2B 0E 01 81 00 00 02 00 0A 45 78 61 6D 70 6C 65 20 43 6F 01 03 54 2D 31 C6 B5")
     line = ReplayingLine(clock, (Lump(0.020, reply),))
 
     lines = exchange_lines(Asker(line, clock, KeptEvents()).ask(37, ReadDeviceIdentification(), AskTiming(0.5)))
 
-    assert "             0E 01 81 00 00 02 00 0A 45 78 61 6D ...   data, 23 bytes" in lines
+    assert "             45 78 61 6D 70 6C 65 20 43 6F 'Example Co'" in lines
     assert lines[-2:] == ["   vendor name: Example Co", "   product code: T-1"]
+
+
+def test_a_long_part_is_shown_in_part_and_counted() -> None:
+    """The whole frame stands above it already. The content of a server ID is free (Application V1.1b3, 6.17)."""
+    clock = JumpingClock()
+    reply = with_check_sum(bytes.fromhex("25 11 16") + b"Example Controls P-5\xff1")
+    line = ReplayingLine(clock, (Lump(0.020, reply),))
+
+    lines = exchange_lines(Asker(line, clock, KeptEvents()).ask(37, ReportServerId(), AskTiming(0.5)))
+
+    meaning = "server ID, run indicator and what the maker adds"
+    assert f"             45 78 61 6D 70 6C 65 20 43 6F 6E 74 ...   {meaning}, 22 bytes" in lines
 
 
 def test_a_flood_is_shown_in_part_and_counted() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from buswalk.domain.modbus.adu import EXCEPTION_BIT
+from buswalk.domain.modbus.annotation_fields import Field, bit_words, numbered, reply_fields, request_fields
 from buswalk.domain.modbus.crc16 import crc_bytes
 from buswalk.domain.modbus.exception_code import exception_meaning
 from buswalk.domain.modbus.functions.table import function_row, function_words
@@ -26,15 +27,7 @@ class Span:
 
 def annotate_request(adu: bytes) -> tuple[Span, ...]:
     """Return the meaning of a request frame, byte by byte."""
-    spans = list(_head(adu))
-    body = adu[2:-2]
-    if len(body) == 4 and adu[1] in (*REGISTER_READS, *BIT_READS):
-        what = "register" if adu[1] in REGISTER_READS else "bit"
-        spans.append(Span(2, 2, f"from {what} {_numbered(body[:2])}"))
-        spans.append(Span(4, 2, f"quantity {int.from_bytes(body[2:], 'big')}"))
-    elif body:
-        spans.append(Span(2, len(body), "data"))
-    return (*spans, *_check(adu))
+    return (*_head(adu), *_placed(request_fields(adu[1], adu[2:-2])), *_check(adu))
 
 
 def annotate_reply(request: Request, adu: bytes) -> tuple[Span, ...]:
@@ -52,8 +45,17 @@ def annotate_reply(request: Request, adu: bytes) -> tuple[Span, ...]:
         spans.append(Span(2, 1, f"byte count {adu[2]}"))
         spans.extend(_read_data(request, adu))
     elif len(adu) > SHORTEST_WITH_CRC:
-        spans.append(Span(2, len(adu) - 4, "data"))
+        spans.extend(_placed(reply_fields(adu[1], adu[2:-2])))
     return (*spans, *_check(adu))
+
+
+def _placed(fields: list[Field]) -> list[Span]:
+    """Give fields behind the function code their places."""
+    spans, at = [], 2
+    for field in fields:
+        spans.append(Span(at, field.byte_count, field.meaning))
+        at += field.byte_count
+    return spans
 
 
 def _head(adu: bytes) -> tuple[Span, ...]:
@@ -67,13 +69,11 @@ def _read_data(request: Request, adu: bytes) -> list[Span]:
     data = adu[3:-2]
     first = int.from_bytes(request.pdu()[1:3], "big")
     if adu[1] in BIT_READS:
-        text = " ".join("1" if byte >> bit & 1 else "0" for byte in data for bit in range(8))
-        return [Span(3, len(data), f"bits from {first} on, lowest first: {text}")] if data else []
+        return [Span(3, len(data), f"bits from {first} on, lowest first: {bit_words(data)}")] if data else []
     spans: list[Span] = []
     for at in range(0, len(data) - 1, 2):
-        number = (first + at // 2).to_bytes(2, "big")
         value = int.from_bytes(data[at : at + 2], "big")
-        spans.append(Span(3 + at, 2, f"register {_numbered(number)} = {value} (0x{value:04X})"))
+        spans.append(Span(3 + at, 2, f"register {numbered(first + at // 2)} = {numbered(value)}"))
     if len(data) % 2:
         spans.append(Span(3 + len(data) - 1, 1, "half a register"))
     return spans
@@ -85,8 +85,3 @@ def _check(adu: bytes) -> tuple[Span, ...]:
     right = crc_bytes(adu[:-2])
     verdict = "CRC, right" if adu[-2:] == right else f"CRC, should be {right.hex(' ').upper()}"
     return (Span(len(adu) - 2, 2, verdict),)
-
-
-def _numbered(two_bytes: bytes) -> str:
-    value = int.from_bytes(two_bytes, "big")
-    return f"{value} (0x{value:04X})"

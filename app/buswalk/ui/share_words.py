@@ -15,7 +15,7 @@ def share_words(seen: int, trials: int) -> str:
         return f"below {percent_up(upper_limit(0, trials))}"
     if seen == trials:
         return f"over {percent_down(lower_limit(seen, trials))}"
-    return f"{_percent(seen / trials)}, up to {percent_up(upper_limit(seen, trials))}"
+    return f"{percent_seen(seen / trials)}, up to {percent_up(upper_limit(seen, trials))}"
 
 
 def percent_up(share: float) -> str:
@@ -28,7 +28,7 @@ def percent_down(share: float) -> str:
     return _figures(share, ROUND_FLOOR)
 
 
-def _percent(share: float) -> str:
+def percent_seen(share: float) -> str:
     """Return a share as it was seen; never so rounded that it reads as none or all."""
     rounded = Decimal(share * 100.0).quantize(_step(share))
     return percent_down(share) if rounded >= 100 else f"{rounded} %"

@@ -81,7 +81,7 @@ class AddressPicture(QWidget):
         """Heads and cells, and room for the ring."""
         return QSize(
             self._look.px(HEAD_WIDTH) + COLUMNS * self._cell + 1,
-            self._look.px(HEAD_HEIGHT) + ROWS * self._cell + self._look.px(3),
+            self._look.px(HEAD_HEIGHT) + ROWS * self._cell + self._look.px(1),
         )
 
     def minimumSizeHint(self) -> QSize:

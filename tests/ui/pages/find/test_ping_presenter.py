@@ -126,17 +126,20 @@ def test_counts_come_before_shares_and_shares_bring_their_limit() -> None:
     assert [(row.kind, row.count, row.share) for row in silent.rows] == [
         (OutcomeKind.NO_REPLY, "60 of 60", "over 95 %")
     ]
-    assert silent.sentences == ("Not answered: 60 of 60, over 95 %.",)
+    assert silent.sentences == ()
     assert answering.sentences == ("All 60 were answered: unanswered ones are below 4.9 %.",)
     assert answering.title.startswith("Since 09:15:")
-    assert answering.aside == "limits exact, one-sided, 95 %"
+    assert answering.aside == "share, and up to how much it may be: exact, one-sided, 95 %"
 
 
 def test_a_device_that_finds_the_speed_by_itself_misses_the_first_ones() -> None:
     """11 listens for the speed: its first three requests stay unanswered; 3 of 60 are up to 13 %."""
     counts = pinging(11).ping.state.counts
 
-    assert counts.sentences == ("Not answered: 3 of 60, 5.0 %, up to 13 %.",)
+    assert [(row.kind.word, row.count, row.share) for row in counts.rows] == [
+        ("answered", "57 of 60", "95 %"),
+        ("no reply", "3 of 60", "5.0 %, up to 13 %"),
+    ]
 
 
 def test_a_mark_parts_the_counts() -> None:
@@ -146,9 +149,9 @@ def test_a_mark_parts_the_counts() -> None:
 
     state = stage.ping.state
 
-    assert state.counts.sentences[1] == "Answered before the mark 'terminal pressed': 0 of 30; since then: 0 of 10."
+    assert state.counts.sentences[0] == "Answered before mark 1, 'terminal pressed': 0 of 30; since then: 0 of 10."
     (mark,) = state.history.marks
-    assert mark.words == "terminal pressed"
+    assert (mark.number, mark.words) == (1, "terminal pressed")
     assert 8 * 5 <= mark.back <= 10 * 5
 
 

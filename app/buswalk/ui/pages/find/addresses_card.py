@@ -58,6 +58,7 @@ class AddressesCard(QWidget):
         self.entry.hide()
         self.card.add_to_head(self.entry)
         self.picture = AddressPicture(look, describe)
+        self.card.body.setSpacing(look.px(2))
         self.card.body.addWidget(self.picture)
         self._legend: list[_Entry] = []
         self._lines = (QHBoxLayout(), QHBoxLayout())
@@ -66,7 +67,7 @@ class AddressesCard(QWidget):
             self.card.body.addLayout(line)
         self._readout = Text(look, look.regular(TEXT), "", Tone.INK2)
         self._readout.setWordWrap(True)
-        self._readout.setMinimumHeight(look.px(19))
+        self._readout.setMinimumHeight(look.px(17))
         self.card.body.addWidget(self._readout)
 
     def show_addresses(self, state: AddressesState) -> None:

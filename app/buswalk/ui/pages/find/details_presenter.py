@@ -19,6 +19,7 @@ from buswalk.ui.outcome_kinds import kind_of
 from buswalk.ui.pages.find.exchange_shelf import ExchangeShelf, OlderExchanges, OlderRead, OlderWanted
 from buswalk.ui.pages.find.exchange_words import (
     asked_words,
+    came_back_short,
     came_back_words,
     observation_words,
     received_lines,
@@ -115,6 +116,7 @@ class DetailsPresenter:
             chosen=at,
             bytes_title=self._bytes_title(chosen),
             byte_rows=_byte_rows(chosen) if chosen is not None else (),
+            outcome=_sentence(came_back_words(chosen)) if chosen is not None else "",
             remarks=tuple(f"{observation_words(one)}." for one in chosen.observations) if chosen is not None else (),
             copied_bytes=_copied(chosen) if chosen is not None else "",
             older=older,
@@ -156,7 +158,7 @@ class DetailsPresenter:
             asked=asked_words(exchange),
             kind=kind_of(outcome, is_expected=self._is_expected(exchange)),
             exception_code=outcome.exception_code if isinstance(outcome, ExceptionReply) else 0,
-            came_back=came_back_words(exchange),
+            came_back=came_back_short(exchange),
             turnaround=turnaround_range_words(exchange),
         )
 
@@ -196,6 +198,10 @@ def _byte_rows(exchange: Exchange) -> tuple[ByteRow, ...]:
         ByteRow(one.data, one.meaning, is_received=True, is_wrong=is_wrong) for one in received_lines(exchange)
     )
     return sent + came
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:].rstrip('.')}."
 
 
 def _copied(exchange: Exchange) -> str:

@@ -12,7 +12,7 @@ from buswalk.ui.look import Look
 from buswalk.ui.pages.find.action_button import ActionButton
 from buswalk.ui.pages.find.search_state import Action, ByteRow, DetailsState, ExchangeRow
 from buswalk.ui.pages.page import Narrow
-from buswalk.ui.sizes import CARD_GAP, KEY_VALUE_TEXT, ROW_LOW, ROW_OUTCOME
+from buswalk.ui.sizes import CARD_GAP, KEY_VALUE_TEXT, ROW_LOW, ROW_OUTCOME, TEXT
 from buswalk.ui.tones import Tone, tone_of
 from buswalk.ui.widgets.button import Button, ButtonWeight
 from buswalk.ui.widgets.card import Card
@@ -20,15 +20,15 @@ from buswalk.ui.widgets.labels import NameText, Text, caption, sentence
 from buswalk.ui.widgets.table import Cell, Column, Row, Table, Weight
 
 _EXCHANGES = (
-    Column("No.", 62, is_right=True),
-    Column("Time", 108),
+    Column("No.", 58, is_right=True),
+    Column("Time", 104),
     Column("Setting", 100),
-    Column("Asked", 112),
-    Column("What came back", 0, may_be_cut=True),
+    Column("Asked", 104),
+    Column("What came back", 0),
     Column("Turnaround", 112, is_right=True),
 )
-_BYTES = (Column("Bytes", 206), Column("What they mean", 0, may_be_cut=True))
-BYTES_WIDTH = 490
+_BYTES = (Column("Bytes", 160), Column("What they mean", 0))
+BYTES_WIDTH = 524
 NARROW_TABLE_HEIGHT = 300
 
 
@@ -83,8 +83,11 @@ class DetailsView(QWidget):
         self._bytes_card = Card(look, "Bytes", "Ctrl+Shift+C: copy bytes")
         self._bytes_card.let_body_reach_edges()
         self.bytes_table = Table(look, "bytes with their meaning", _BYTES, ROW_OUTCOME)
+        self._outcome = Text(look, look.bold(TEXT)).wrapped()
+        self._outcome.setContentsMargins(look.px(11), 0, look.px(11), look.px(4))
+        self._bytes_card.body.addWidget(self._outcome)
         self._bytes_card.body.addWidget(self.bytes_table, 1)
-        self._remarks = Text(look, look.regular(13), "", Tone.DOUBT).wrapped()
+        self._remarks = Text(look, look.regular(TEXT), "", Tone.DOUBT).wrapped()
         self._remarks.setContentsMargins(look.px(11), 0, look.px(11), look.px(6))
         self._bytes_card.body.addWidget(self._remarks)
         both.addWidget(self._exchanges_card, 1)
@@ -108,6 +111,7 @@ class DetailsView(QWidget):
         self.exchanges.choose_row(state.chosen)
         self._bytes_card.show_title(state.bytes_title)
         self.bytes_table.show_rows(_bytes_cells(state.byte_rows))
+        self._outcome.show_text(state.outcome)
         self._remarks.show_text("\n".join(state.remarks), Tone.DOUBT)
         self._remarks.setVisible(bool(state.remarks))
         self._older.show_action(state.older)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import zip_longest
+from textwrap import wrap
 
 from buswalk.domain.line.arrival import ByteMark, LineMark, Mark
 from buswalk.domain.modbus.annotation import Span, annotate_reply, annotate_request
@@ -38,7 +40,9 @@ from buswalk.domain.modbus.outcome import (
 from buswalk.ui.wording import hex_bytes, milliseconds, plural
 
 REGISTER_AND_QUANTITY = (0x01, 0x02, 0x03, 0x04)
-BYTES_A_LINE = 8
+BYTES_A_LINE = 6
+MEANING_LETTERS = 48
+"""So many letters stand beside the bytes, in the widest face we know."""
 MOST_LINES = 80
 """A sender without end is not shown to its end; Ctrl+Shift+C copies every byte."""
 SHOWN_BYTES = 16
@@ -111,6 +115,31 @@ def came_back_words(exchange: Exchange) -> str:
             return "stopped while waiting"
 
 
+def came_back_short(exchange: Exchange) -> str:
+    """Return the same for a table: the word of the outcome and a number."""
+    match exchange.outcome:
+        case ExceptionReply(exception_code=code):
+            return f"refused, code {code}"
+        case CorruptReply(received):
+            return f"damaged, {plural(len(received), 'byte')}"
+        case ShortReply(received, expected):
+            return f"cut short, {len(received)} of {expected}"
+        case ForeignReply(server_address=other):
+            return f"foreign reply, from {other}"
+        case UnexpectedReply():
+            return "wrong content"
+        case EchoOnly():
+            return "own echo only"
+        case DamagedEcho():
+            return "damaged echo"
+        case NotSent():
+            return "not sent"
+        case Stopped():
+            return "stopped"
+        case _:
+            return came_back_words(exchange)
+
+
 def turnaround_range_words(exchange: Exchange) -> str:
     """Return the turnaround as far as it is known: '13 to 15 ms'; empty where none could be taken."""
     match exchange.turnaround:
@@ -155,10 +184,11 @@ def _lines(frame: bytes, spans: tuple[Span, ...]) -> tuple[BytesLine, ...]:
 
 
 def _span_lines(data: bytes, meaning: str) -> list[BytesLine]:
-    """Return a span in lines of eight bytes; its meaning stands beside the first."""
-    pieces = [data[at : at + BYTES_A_LINE] for at in range(0, len(data), BYTES_A_LINE)]
+    """Return a span in lines of six bytes, its meaning broken into lines beside them."""
+    pieces = [hex_bytes(data[at : at + BYTES_A_LINE]) for at in range(0, len(data), BYTES_A_LINE)]
     words = meaning if len(pieces) < 2 else f"{meaning}, {plural(len(data), 'byte')}"
-    return [BytesLine(hex_bytes(piece), "" if at else words) for at, piece in enumerate(pieces)]
+    lines = zip_longest(pieces, wrap(words, MEANING_LETTERS), fillvalue="")
+    return [BytesLine(piece, part) for piece, part in lines]
 
 
 def observation_words(one: Observation) -> str:

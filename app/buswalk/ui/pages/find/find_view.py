@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QStackedWidget, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look
 from buswalk.ui.pages.find.action_button import ActionButton
@@ -56,7 +56,15 @@ class FindView(QWidget):
         return self
 
     def refresh(self) -> None:
-        """Draw what has changed."""
+        """Draw what has changed; a focus on the main button follows it into the band and back."""
+        focused = QApplication.focusWidget()
+        is_on_main = focused is not None and (focused is self.main or focused in self.search.band.buttons)
+        self._draw()
+        first = self.first_focus()
+        if is_on_main and not first.hasFocus():
+            first.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _draw(self) -> None:
         is_ping = self._page.shown is FindViews.PING
         self.segment.show_chosen(1 if is_ping else 0)
         self._stack.setCurrentIndex(1 if is_ping else 0)

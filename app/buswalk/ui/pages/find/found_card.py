@@ -19,8 +19,8 @@ _COLUMNS = (
     Column("Turnaround", 88, is_right=True),
     Column("span", 76),
     Column("What it is", 0, may_be_cut=True),
-    Column("It says of itself", 250, may_be_cut=True),
-    Column("Plan", 110),
+    Column("It says of itself", 176, may_be_cut=True),
+    Column("Plan", 96),
     Column("Doubt", 158),
 )
 _ONLY_WHERE_WIDE = (5, 6)

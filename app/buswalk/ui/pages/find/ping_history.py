@@ -37,7 +37,7 @@ class PingHistory:
     def __init__(self, began_s: float) -> None:
         self.began_s = began_s
         self.last_minute: deque[PingSeen] = deque()
-        self.marks: deque[MarkSeen] = deque(maxlen=20)
+        self.marks: list[MarkSeen] = []
         self.counts: Counter[OutcomeKind] = Counter()
         self.last_answer: PingSeen | None = None
 

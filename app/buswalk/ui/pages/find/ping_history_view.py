@@ -15,7 +15,7 @@ MARGIN = 14
 HEAD_ROOM = 64
 MARK_ROOM = 24
 FOOT_ROOM = 26
-LONE_ROW, PACKED_ROW = 46, 30
+LONE_ROW, PACKED_ROW = 46, 18
 SHAPE_ROOM = 21.0
 """Width of the widest shape at scale 1, with a little wire; a slot narrower than that draws smaller."""
 LEAST_SCALE = 0.32
@@ -46,8 +46,12 @@ class PingHistoryView(QWidget):
     def sizeHint(self) -> QSize:
         """As many rows as there are."""
         rows = self._state.rows if self._state is not None else 1
-        height = LONE_ROW + FOOT_ROOM if rows == 1 else rows * PACKED_ROW
-        return QSize(self._look.px(500), self._look.px(MARK_ROOM + height))
+        height = MARK_ROOM + LONE_ROW + FOOT_ROOM if rows == 1 else rows * PACKED_ROW
+        return QSize(self._look.px(500), self._look.px(height))
+
+    def minimumSizeHint(self) -> QSize:
+        """The same: no row is cut."""
+        return self.sizeHint()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw wires, slots, marks and where now is."""
@@ -77,7 +81,7 @@ class PingHistoryView(QWidget):
         look = self._look
         if state.rows == 1:
             return look.px(MARK_ROOM) + look.px(LONE_ROW) * 0.55
-        return look.px(MARK_ROOM) + look.px(PACKED_ROW) * (row + 0.5)
+        return look.px(PACKED_ROW) * (row + 0.45)
 
     def _slot_place(self, state: HistoryState, back: int) -> tuple[int, float]:
         """Return the row of a slot and its left edge."""
@@ -92,7 +96,7 @@ class PingHistoryView(QWidget):
         draw_wire(painter, colours, self._left(state), right, y)
         if row == state.rows - 1:
             painter.setPen(pen(colours.ink, 2.0 * look.factor))
-            reach = look.px(20 if state.rows == 1 else 13)
+            reach = look.px(20 if state.rows == 1 else 8)
             painter.drawLine(QPointF(right, y - reach), QPointF(right, y + reach))
         if state.rows > 1:
             painter.setFont(look.regular(CAPTION_TEXT))
@@ -131,16 +135,18 @@ class PingHistoryView(QWidget):
     def _draw_mark(self, painter: QPainter, state: HistoryState, mark: HistoryMark) -> None:
         look, colours = self._look, self._look.colours
         row, left = self._slot_place(state, mark.back)
-        y, reach = self._wire_y(state, row), look.px(26 if state.rows == 1 else 14)
+        y = self._wire_y(state, row)
+        is_lone = state.rows == 1
+        reach = look.px(26 if is_lone else 8)
         painter.setPen(pen(colours.ink, 1.6 * look.factor))
-        top = 0.0 if row == 0 else y - reach
-        painter.drawLine(QPointF(left, top), QPointF(left, y + reach))
-        painter.setFont(look.bold(CAPTION_TEXT))
+        painter.drawLine(QPointF(left, 0.0 if is_lone else y - reach), QPointF(left, y + reach))
+        painter.setFont(look.bold(CAPTION_TEXT if is_lone else CAPTION_TEXT - 1))
         metrics = QFontMetrics(painter.font())
-        words = metrics.elidedText(mark.words, Qt.TextElideMode.ElideRight, look.px(220))
-        width = metrics.horizontalAdvance(words) + look.px(12)
-        x = min(left, self.width() - width - 1.0)
-        box = QRectF(x, max(0.0, y - reach - look.px(18 if row else 0)) if row else 0.0, width, look.px(18))
+        words = f"{mark.number} {mark.words}" if is_lone else str(mark.number)
+        words = metrics.elidedText(words, Qt.TextElideMode.ElideRight, look.px(220))
+        width = metrics.horizontalAdvance(words) + look.px(12 if is_lone else 6)
+        height = look.px(18 if is_lone else 14)
+        box = QRectF(min(left, self.width() - width - 1.0), 0.0 if is_lone else y - height / 2.0, width, height)
         painter.fillRect(box, QColor(colours.solid))
         painter.setPen(QColor(colours.onsolid))
         painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), words)

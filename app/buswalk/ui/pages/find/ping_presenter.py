@@ -49,9 +49,9 @@ ROOM_FOR_SLOWER = 1.5
 class Rate(Enum):
     """How often a device is asked, in requests a second of line time, and how long each reply is waited for."""
 
-    TEN = (10.0, 0.060, "10 a second")
-    FIVE = (5.0, 0.150, "5 a second")
-    ONE = (1.0, 0.300, "1 a second")
+    TEN = (10.0, 0.060, "10")
+    FIVE = (5.0, 0.150, "5")
+    ONE = (1.0, 0.300, "1")
 
     @property
     def a_second(self) -> float:
@@ -299,7 +299,7 @@ class PingPresenter:
         return AskState(
             devices=ChoiceState("Device", names, at),
             settings=ChoiceState("Setting", words, words.index(setting_words(settings))),
-            rates=ChoiceState("How often", tuple(one.words for one in rates), rates.index(self._rate)),
+            rates=ChoiceState("Times a second", tuple(one.words for one in rates), rates.index(self._rate)),
             typed=self._typed,
             problem=self._problem,
             wait=wait_words(*self._wait()),

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from buswalk.ui.look import Look, pen
@@ -14,12 +14,12 @@ from buswalk.ui.sizes import CAP_HEIGHT_3_M, KEY_VALUE_TEXT, PAGE_NAME_TEXT, RAD
 from buswalk.ui.tone_colours import hue_of, text_colour
 from buswalk.ui.tones import Tone
 
-USUAL_HEIGHT = 286
+USUAL_HEIGHT = 262
 ADDRESS_CAPS = 80
 SHAPE_SCALE = 4.0
 SHAPE_ROOM = 128
 SIDE, GAP = 24, 22
-NOTE_ROOM = 34
+NOTE_ROOM = 32
 
 
 class PingResult(QWidget):
@@ -31,9 +31,8 @@ class PingResult(QWidget):
         self._state: ResultState | None = None
         self._word_font = look.bold_with_capitals(CAP_HEIGHT_3_M)
         self._address_font = look.bold_with_capitals(ADDRESS_CAPS)
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setFixedHeight(look.px(USUAL_HEIGHT))
         self.setAccessibleName("result")
 
     def show_result(self, state: ResultState) -> None:
@@ -45,7 +44,7 @@ class PingResult(QWidget):
         self.setAccessibleName(f"{state.address}: {state.word}")
         self.setAccessibleDescription(f"{state.name}, {state.about}. {state.note}")
         if self.word_lines() != lines:
-            self.updateGeometry()
+            self._fit()
         self.update()
 
     def word_lines(self) -> tuple[str, ...]:
@@ -68,18 +67,15 @@ class PingResult(QWidget):
         """The face of the word, for tests."""
         return self._word_font
 
-    def sizeHint(self) -> QSize:
-        """As high as its lines need."""
-        return QSize(self._look.px(600), self.heightForWidth(self.width()))
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Break the word anew."""
+        super().resizeEvent(event)
+        self._fit()
 
-    def minimumSizeHint(self) -> QSize:
-        """The same."""
-        return QSize(self._look.px(400), self.heightForWidth(self.width()))
-
-    def heightForWidth(self, width: int) -> int:
-        """Room for address, lines of the word and the note."""
+    def _fit(self) -> None:
+        """Take the height that address, lines of the word and note need."""
         lines = max(1, len(self.word_lines()))
-        return self._look.px(USUAL_HEIGHT) + (lines - 1) * self._line_height()
+        self.setFixedHeight(self._look.px(USUAL_HEIGHT) + (lines - 1) * self._line_height())
 
     def _line_height(self) -> int:
         return QFontMetrics(self._word_font).height()
@@ -115,7 +111,7 @@ class PingResult(QWidget):
         metrics = QFontMetrics(self._address_font)
         painter.setFont(self._address_font)
         painter.setPen(QColor(look.colours.ink))
-        base = look.px(26) + metrics.capHeight()
+        base = look.px(22) + metrics.capHeight()
         painter.drawText(QPointF(look.px(SIDE) + look.px(4), base), state.address)
         left = look.px(SIDE) + metrics.horizontalAdvance(state.address) + look.px(GAP)
         room = self.width() - left - look.px(SIDE)
@@ -131,7 +127,7 @@ class PingResult(QWidget):
         look = self._look
         metrics = QFontMetrics(self._word_font)
         lines = self.word_lines()
-        base = address_foot + look.px(30) + metrics.capHeight()
+        base = address_foot + look.px(28) + metrics.capHeight()
         painter.setFont(self._word_font)
         painter.setPen(QColor(text_colour(look.colours, state.tone)))
         for at, line in enumerate(lines):

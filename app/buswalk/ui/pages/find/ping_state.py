@@ -38,9 +38,10 @@ class Slot:
 
 @dataclass(frozen=True, slots=True)
 class HistoryMark:
-    """A mark in the history, at the slot in which it was made."""
+    """A mark in the history, at the slot in which it was made; where rows are packed only its number stands there."""
 
     back: int
+    number: int
     words: str
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look
 from buswalk.ui.pages.find.known_band import TypedEntry
@@ -23,7 +23,7 @@ from buswalk.ui.widgets.shape_widgets import OutcomeSign
 from buswalk.ui.widgets.table import Cell, Column, Table
 
 SIDE_WIDTH = 340
-COUNT_ROWS = 3
+COUNT_ROWS = 4
 _COUNTS = (Column("Outcome", 200), Column("Count", 130, is_right=True), Column("Share, limit", 0))
 
 
@@ -40,7 +40,7 @@ class _AskCard(Card):
         self.typed.taken.connect(self._take)
         self.settings = Choice(look, "Setting")
         self.settings.activated.connect(presenter.choose_settings)
-        self.rates = Segment(look, "How often", tuple(one.words for one in Rate), 32)
+        self.rates = Segment(look, "Times a second", tuple(one.words for one in Rate), 32)
         self.rates.chosen.connect(presenter.choose_rate)
         self._presenter = presenter
         self._wait = caption(look)
@@ -48,12 +48,17 @@ class _AskCard(Card):
         names.setSpacing(look.px(8))
         names.addWidget(self.devices, 1)
         names.addWidget(self.typed)
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(look.px(10))
+        grid.setVerticalSpacing(look.px(2))
+        grid.setColumnStretch(0, 1)
+        grid.addWidget(caption(look, "Setting"), 0, 0)
+        grid.addWidget(self.settings, 1, 0)
+        grid.addWidget(caption(look, "Times a second"), 0, 1)
+        grid.addWidget(self.rates, 1, 1)
         self.body.addWidget(caption(look, "Device, or another address"))
         self.body.addLayout(names)
-        self.body.addWidget(caption(look, "Setting"))
-        self.body.addWidget(self.settings)
-        self.body.addWidget(caption(look, "How often"))
-        self.body.addWidget(self.rates)
+        self.body.addLayout(grid)
         self.body.addWidget(self._wait)
 
     def show_ask(self, state: AskState) -> None:
@@ -106,6 +111,7 @@ class _CountsCard(Card):
         self._look = look
         self.let_body_reach_edges()
         self.table = Table(look, "counts", _COUNTS, ROW_OUTCOME)
+        self.table.horizontalHeader().hide()
         self.body.addWidget(self.table)
         self._sentences = sentence(look)
         self._sentences.setContentsMargins(look.px(11), look.px(4), look.px(11), look.px(8))
@@ -122,8 +128,9 @@ class _CountsCard(Card):
             ]
         )
         self.table.setVisible(bool(state.rows))
-        self.table.setFixedHeight(self._look.px(28 + ROW_OUTCOME * max(1, len(state.rows)) + 2))
+        self.table.setFixedHeight(self._look.px(ROW_OUTCOME * max(1, min(COUNT_ROWS, len(state.rows))) + 2))
         self._sentences.show_text("\n".join(state.sentences), Tone.INK)
+        self._sentences.setVisible(bool(state.sentences))
 
 
 class PingView(QWidget):
@@ -158,9 +165,9 @@ class PingView(QWidget):
             column.setSpacing(look.px(CARD_GAP))
             for part in parts:
                 column.addWidget(part)
-        left.addStretch(1)
-        right.setStretch(2, 1)
         if narrow is Narrow.NO:
+            left.addStretch(1)
+            right.setStretch(2, 1)
             side = QWidget()
             side.setAccessibleName("whom to ask")
             side.setFixedWidth(look.px(SIDE_WIDTH))

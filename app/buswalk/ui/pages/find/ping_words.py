@@ -20,11 +20,12 @@ from buswalk.ui.pages.find.ping_state import (
     SoundState,
     ToneLine,
 )
-from buswalk.ui.share_words import share_words
+from buswalk.ui.share_words import percent_seen, share_words
 from buswalk.ui.tones import Tone, tone_of
 from buswalk.ui.wording import counted, seconds_words, stamp
 
 ROWS_AT_SPEED = 6
+LIMITS = "share, and up to how much it may be: exact, one-sided, 95 %"
 _ANSWERS = (OutcomeKind.ANSWERED, OutcomeKind.REFUSED)
 STEPS = (
     ("Look at its supply light", "Is it on, and does its receive light blink with each request?"),
@@ -96,8 +97,8 @@ def history_state(history: PingHistory, a_second: float, now_s: float) -> Histor
         Slot(now_slot - int(one.at_s * a_second), one.kind, one.exception_code) for one in history.last_minute
     )
     marks = tuple(
-        HistoryMark(now_slot - int(one.at_s * a_second), one.words)
-        for one in history.marks
+        HistoryMark(now_slot - int(one.at_s * a_second), number, one.words)
+        for number, one in enumerate(history.marks, start=1)
         if one.at_s > now_s - SPAN_S
     )
     heads = tuple(f"{seconds_a_row * (rows - i):.0f} s ago" for i in range(rows))
@@ -123,33 +124,36 @@ def counts_words(counts: Counter[OutcomeKind]) -> str:
 
 
 def counts_state(history: PingHistory, wall_time: str) -> CountsState:
-    """Return counts since the ping began, each with its share and limit."""
-    asked, answered = history.asked, history.answered
+    """Return counts since the ping began, each with its share; what went wrong with its limit."""
     began = stamp(wall_time, history.began_s)
     title = f"Since {began}" if began else "Since it began"
-    if not asked:
+    if not history.asked:
         return CountsState(title, "", (), ("Nothing was asked yet.",))
-    rows = tuple(
-        Counted(kind, f"{counted(history.counts[kind])} of {counted(asked)}", share_words(history.counts[kind], asked))
-        for kind in OutcomeKind
-        if history.counts[kind] and kind is not OutcomeKind.STOPPED
-    )
-    return CountsState(title, "limits exact, one-sided, 95 %", rows, _sentences(history, asked, answered))
+    kinds = [kind for kind in OutcomeKind if history.counts[kind] and kind is not OutcomeKind.STOPPED]
+    return CountsState(title, LIMITS, tuple(_counted(history, kind) for kind in kinds), _sentences(history, kinds))
 
 
-def _sentences(history: PingHistory, asked: int, answered: int) -> tuple[str, ...]:
+def _counted(history: PingHistory, kind: OutcomeKind) -> Counted:
+    seen, asked = history.counts[kind], history.asked
+    is_good_share = kind in _ANSWERS and seen < asked
+    share = percent_seen(seen / asked) if is_good_share else share_words(seen, asked)
+    return Counted(kind, f"{counted(seen)} of {counted(asked)}", share)
+
+
+def _sentences(history: PingHistory, kinds: Sequence[OutcomeKind]) -> tuple[str, ...]:
+    asked, answered = history.asked, history.answered
     missed = asked - answered
+    sentences: list[str] = []
     if not missed:
-        first = f"All {counted(asked)} were answered: unanswered ones are {share_words(0, asked)}."
-    else:
-        first = f"Not answered: {counted(missed)} of {counted(asked)}, {share_words(missed, asked)}."
-    sentences = [first]
+        sentences.append(f"All {counted(asked)} were answered: unanswered ones are {share_words(0, asked)}.")
+    elif len([one for one in kinds if one not in _ANSWERS]) > 1:
+        sentences.append(f"Not answered: {counted(missed)} of {counted(asked)}, {share_words(missed, asked)}.")
     if history.marks:
         mark = history.marks[-1]
         since_asked, since_answered = asked - mark.asked_before, answered - mark.answered_before
         before = f"{counted(mark.answered_before)} of {counted(mark.asked_before)}"
         sentences.append(
-            f"Answered before the mark '{mark.words}': {before}; since then: "
+            f"Answered before mark {len(history.marks)}, '{mark.words}': {before}; since then: "
             f"{counted(since_answered)} of {counted(since_asked)}."
         )
     return tuple(sentences)

@@ -29,7 +29,7 @@ from buswalk.domain.search.events import (
 from buswalk.domain.search.prior import asked_as
 from buswalk.domain.search.probe import ProbeFunction
 from buswalk.domain.site.planned_device import PlannedDevice
-from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, PlanKept, SessionStarted
+from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, PlanKept, PortFailed, SessionStarted
 from buswalk.ui.address_states import AddressState
 
 Remark: TypeAlias = SettingsNotCarried | FramingNotCarried | AskedRested
@@ -169,6 +169,8 @@ class SearchBoard:
                 self._started(at_s)
             case JobEnded(name=name, end=end, sentence=sentence) if name == SEARCH:
                 self._job_ended(end, sentence, at_s)
+            case PortFailed():
+                self.run.asked_now = None
             case ExchangeDone(exchange):
                 self._exchange(exchange)
             case _:

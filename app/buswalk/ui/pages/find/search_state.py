@@ -272,6 +272,7 @@ class DetailsState:
     chosen: int
     bytes_title: str
     byte_rows: tuple[ByteRow, ...]
+    outcome: str
     remarks: tuple[str, ...]
     copied_bytes: str
     older: Action | None

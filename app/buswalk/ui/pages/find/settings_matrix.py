@@ -13,10 +13,10 @@ from buswalk.ui.sizes import CAPTION_TEXT, TEXT
 from buswalk.ui.widgets.focus_ring import draws_own_focus
 from buswalk.ui.widgets.named_children import NamedChildren
 
-ROW_HEIGHT, HEAD_HEIGHT = 20, 20
+ROW_HEIGHT, TALLEST_ROW, HEAD_HEIGHT = 20, 32, 17
 SPEED_WIDTH = 62
 BAR_WIDTH, BAR_HEIGHT = 34, 8
-FEWEST_ROWS, USUAL_ROWS = 4, 6
+FEWEST_ROWS, USUAL_ROWS = 2, 6
 
 
 class SettingsMatrix(QWidget):
@@ -56,6 +56,12 @@ class SettingsMatrix(QWidget):
         return max(1, min(len(self._state.rows), fit))
 
     @property
+    def _row_height(self) -> float:
+        """Rows grow where all of them have room to."""
+        room = (self.height() - self._look.px(HEAD_HEIGHT)) / max(1, len(self._state.rows))
+        return float(max(self._look.px(ROW_HEIGHT), min(self._look.px(TALLEST_ROW), int(room))))
+
+    @property
     def spoken(self) -> str:
         """The walked-to cell in words."""
         cell = self._cell_walked_to()
@@ -66,7 +72,7 @@ class SettingsMatrix(QWidget):
         return QSize(self._look.px(420), self._look.px(HEAD_HEIGHT + USUAL_ROWS * ROW_HEIGHT))
 
     def minimumSizeHint(self) -> QSize:
-        """Four rows."""
+        """Two rows: under a band and a low window the rest is walked to."""
         return QSize(self._look.px(360), self._look.px(HEAD_HEIGHT + FEWEST_ROWS * ROW_HEIGHT))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -130,8 +136,8 @@ class SettingsMatrix(QWidget):
     def _box(self, row: int, column: int) -> QRectF:
         look = self._look
         width = self._column_width()
-        top = look.px(HEAD_HEIGHT) + (row - self._first) * look.px(ROW_HEIGHT)
-        return QRectF(look.px(SPEED_WIDTH) + column * width, top, width, look.px(ROW_HEIGHT))
+        top = look.px(HEAD_HEIGHT) + (row - self._first) * self._row_height
+        return QRectF(look.px(SPEED_WIDTH) + column * width, top, width, self._row_height)
 
     def _child_box(self, at: int) -> QRect:
         columns = max(1, len(self._state.heads))
@@ -150,7 +156,9 @@ class SettingsMatrix(QWidget):
         painter.setFont(look.regular(CAPTION_TEXT))
         painter.setPen(QColor(colours.ink2))
         for column, head in enumerate(self._state.heads):
-            box = self._box(self._first, column).translated(look.px(6), -look.px(HEAD_HEIGHT))
+            box = QRectF(
+                self._box(self._first, column).left() + look.px(6), 0, self._column_width(), look.px(HEAD_HEIGHT)
+            )
             painter.drawText(box, middle, head)
         for row in range(self._first, min(len(self._state.rows), self._first + self.rows_in_sight)):
             self._draw_row(painter, row)
@@ -164,7 +172,7 @@ class SettingsMatrix(QWidget):
         painter.drawLine(0, round(top), self.width(), round(top))
         painter.setPen(QColor(colours.ink))
         painter.setFont(look.bold(TEXT))
-        speed = QRectF(0, top, look.px(SPEED_WIDTH) - look.px(10), look.px(ROW_HEIGHT))
+        speed = QRectF(0, top, look.px(SPEED_WIDTH) - look.px(7), self._row_height)
         painter.drawText(
             speed, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight), self._state.rows[row].speed
         )

@@ -37,7 +37,8 @@ class _StepView:
     def show_step(self, state: StepsState, at: int) -> None:
         """Show a step, or nothing where there are fewer."""
         is_there = at < len(state.steps)
-        for one in (self._number, self._headline, self._words):
+        self._number.setVisible(is_there and len(state.steps) > 1)
+        for one in (self._headline, self._words):
             one.setVisible(is_there)
         self._button.show_action(state.steps[at].action if is_there else None)
         if is_there:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import signal
 import sys
@@ -21,11 +22,11 @@ from buswalk.storage.visit_record.reader import open_record
 from buswalk.wire.port_list import list_ports
 
 HELP_WORDS = ("-h", "--help", "--version")
-NO_WINDOW = "the window of buswalk comes later; the command line is here: try 'find --port demo:greenhouse-first-day'"
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Start the command line if a word or a question for help is given, else the window; return the exit status."""
+    multiprocessing.freeze_support()
     given = list(sys.argv[1:] if arguments is None else arguments)
     has_word = any(one in COMMAND_WORDS or one in HELP_WORDS for one in given)
     if has_word or (given and not given[0].startswith("-")):
@@ -34,15 +35,14 @@ def run(arguments: Sequence[str] | None = None) -> int:
 
 
 def desktop(options: Sequence[str]) -> int:
-    """Say that there is no window yet; options for it cannot be followed, so they are wrong use."""
-    if options:
-        sys.stderr.write(
-            f"options alone ({' '.join(options)}) belong to the window, which comes later: "
-            "write a command before them, such as find, or see '--help'\n"
-        )
+    """Open the window; return the exit status when it is closed."""
+    from buswalk.desktop import run_desktop
+
+    try:
+        return run_desktop(options, sys.stderr)
+    except WrongUse as reason:
+        sys.stderr.write("\n".join(reason.sentences) + "\n")
         return int(ExitStatus.WRONG_USE)
-    sys.stdout.write(f"{NO_WINDOW}, or see '--help'\n")
-    return int(ExitStatus.DONE)
 
 
 def command_line(arguments: list[str]) -> int:

@@ -1,0 +1,111 @@
+"""Starts the window with its two other processes, hands down what it needs, and ends them with it."""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TextIO
+
+from buswalk.bus.analysis_link import AnalysisLink
+from buswalk.bus.bus_link import BusLink, LinkTold
+from buswalk.bus.messages import Batch, OpenPort
+from buswalk.bus_parts import BusChoice
+from buswalk.cli.exit_status import ExitStatus
+from buswalk.desktop_options import DesktopChoice, desktop_choice
+from buswalk.processes import analysis_process, bus_process
+from buswalk.storage.data_folders import data_folders
+from buswalk.storage.preferences import keep_preferences, read_preferences
+from buswalk.system_sounds import SystemSounds
+from buswalk.ui.display import NO_DISPLAY, has_display
+from buswalk.ui.live.feed import BatchQueue, ProcessSaid
+
+NO_WIDGETS = (
+    "the window cannot be opened ({reason}): install the system libraries that are missing, or use the command line, "
+    "such as 'find --port demo:greenhouse-first-day'"
+)
+
+
+def run_desktop(arguments: Sequence[str], err: TextIO, when_shown: Callable[[], None] = lambda: None) -> int:
+    """Open the window; return the exit status when it is closed. `when_shown` is called once it is visible.
+
+    Raises:
+        WrongUse: The options cannot be.
+    """
+    choice = desktop_choice(arguments)
+    if not has_display(os.environ, sys.platform):
+        err.write(f"{NO_DISPLAY}\n")
+        return int(ExitStatus.NO_LINE)
+    batches = BatchQueue()
+    told: list[ProcessSaid] = []
+    # Both processes start while Qt is still being imported: the window is there the sooner.
+    bus = BusLink(bus_process(BusChoice(choice.pace, choice.data_folder)), batches.offer, _teller(told), time.monotonic)
+    analysis = AnalysisLink(analysis_process(), _teller(told), time.monotonic)
+    try:
+        return _window(choice, (bus, analysis), (batches, told), when_shown)
+    except ImportError as reason:
+        err.write(f"{NO_WIDGETS.format(reason=reason)}\n")
+        return int(ExitStatus.NO_LINE)
+    finally:
+        bus.close()
+        analysis.close()
+
+
+def _teller(told: list[ProcessSaid]) -> Callable[[LinkTold], None]:
+    def tell(news: LinkTold) -> None:
+        told.append(ProcessSaid(news.sentence, is_over=not news.is_running))
+
+    return tell
+
+
+def _window(
+    choice: DesktopChoice,
+    links: tuple[BusLink, AnalysisLink],
+    came: tuple[BatchQueue, list[ProcessSaid]],
+    when_shown: Callable[[], None],
+) -> int:
+    """Import Qt, build the parts of the window, and show it until it is closed."""
+    from buswalk.ui.desktop import WindowParts, run_window
+    from buswalk.ui.live.queued_feed import QueuedFeed
+    from buswalk.window_pages import WindowPages
+
+    (bus, analysis), (batches, told) = links, came
+    folders = data_folders(choice.data_folder, os.environ)
+    read = read_preferences(folders.preferences_file)
+    feed = QueuedFeed(bus, batches)
+    pages = WindowPages(analysis)
+
+    def deliver(batch: Batch) -> None:
+        pages.take(batch)
+        analysis.deliver()
+        while told:
+            feed.say(told.pop(0))
+
+    def shown() -> None:
+        _import_plots_meanwhile()
+        when_shown()
+
+    feed.connect_batches(deliver)
+    with tempfile.TemporaryDirectory(prefix="buswalk-", ignore_cleanup_errors=True) as tones:
+        return run_window(
+            WindowParts(
+                feed=feed,
+                make_pages=pages.make,
+                preferences=read.preferences,
+                keep_preferences=lambda chosen: keep_preferences(folders.preferences_file, chosen),
+                sounds=SystemSounds(Path(tones)),
+                real_now_s=time.monotonic,
+                first_commands=(OpenPort(choice.port, choice.settings, choice.options),),
+                opening_sentences=read.sentences,
+                shown=shown,
+            )
+        )
+
+
+def _import_plots_meanwhile() -> None:
+    """Plots are imported beside the shown window: in place they would hold it up for a quarter of a second."""
+    threading.Thread(target=__import__, args=("pyqtgraph",), daemon=True).start()

@@ -1,0 +1,100 @@
+"""The pages of the window, and what each is handed of files, record and the other pages."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from buswalk.bus.analysis_link import AnalysisLink
+from buswalk.bus.messages import Batch, RecordTold
+from buswalk.bus.queries import ReadLastExchanges
+from buswalk.domain.record_reader import ExchangePage, RecordedExchange
+from buswalk.domain.visit.recorder import RecordProblem
+from buswalk.storage.planned_list_files import PATTERNS, UnreadableList, csv_text, read_list_file
+from buswalk.storage.saved_text import save_lines
+from buswalk.ui.file_choice import choose_to_open, choose_to_save
+from buswalk.ui.live.feed import Commands
+from buswalk.ui.pages.find.exchange_shelf import OlderRead, OlderWanted
+from buswalk.ui.pages.find.find_page import FindPage, FindParts, FindViews
+from buswalk.ui.pages.line.page import LinePage
+from buswalk.ui.pages.line.presenter import LineWays
+from buswalk.ui.pages.page import Page, PageName, ShellActions
+from buswalk.ui.pages.plan.list_files import ChosenList, PlanFiles
+from buswalk.ui.pages.plan.page import PlanPage
+from buswalk.ui.sounds import Sounds
+
+LISTS = f"Lists ({' '.join(PATTERNS)})"
+VALUES = "Values parted by commas (*.csv)"
+NO_RECORD = "nothing is recorded, so older exchanges cannot be read"
+
+
+class WindowPages:
+    """Makes the pages; knows which record is being written, to read it for them."""
+
+    def __init__(self, analysis: AnalysisLink) -> None:
+        self._analysis = analysis
+        self._record_path = ""
+
+    def take(self, batch: Batch) -> None:
+        """Look at a batch for the record in use."""
+        for item in batch.items:
+            if isinstance(item, RecordTold):
+                self._record_path = item.state.path
+
+    def make(self, commands: Commands, actions: ShellActions, sounds: Sounds) -> Sequence[Page]:
+        """Make all pages, in the order of their digits."""
+        find = FindPage(FindParts(commands, actions, sounds, save_text, self._older))
+
+        def start_search() -> None:
+            actions.go_to(PageName.FIND)
+            find.show_view(FindViews.SEARCH)
+            find.main_action()
+
+        line = LinePage(commands, LineWays(start_search, lambda: actions.go_to(PageName.PLAN)))
+        plan = PlanPage(commands, PlanFiles(choose_list, save_list))
+        return (line, find, plan)
+
+    def _older(self, wanted: OlderWanted, take: Callable[[OlderRead], None]) -> None:
+        """Read older exchanges of one server out of the record."""
+        if not self._record_path:
+            take(OlderRead((), NO_RECORD))
+            return
+        page = ExchangePage(
+            limit=wanted.at_most, server_address=wanted.server_address, before_number=wanted.before_number
+        )
+
+        def answered(value: object) -> None:
+            rows = value if isinstance(value, tuple) else ()
+            take(OlderRead(tuple(one.exchange for one in rows if isinstance(one, RecordedExchange))))
+
+        query = ReadLastExchanges(page)
+        self._analysis.ask(self._record_path, query, answered, lambda sentence: take(OlderRead((), sentence)))
+
+
+def save_text(suggested: str, text: str) -> str:
+    """Let the user choose a file for a text; return one sentence of what came of it, empty for a changed mind."""
+    path = choose_to_save("Save as", suggested, VALUES)
+    if not path:
+        return ""
+    try:
+        save_lines(Path(path), text.splitlines())
+    except RecordProblem as problem:
+        return problem.sentence
+    return f"saved as {Path(path).name}"
+
+
+def choose_list() -> ChosenList | None:
+    """Let the user choose a planned list and read it."""
+    path = choose_to_open("Bring in a list", LISTS)
+    if not path:
+        return None
+    try:
+        read = read_list_file(Path(path))
+    except UnreadableList as problem:
+        return ChosenList(Path(path).name, problem=problem.sentence)
+    return ChosenList(read.source, read.rows)
+
+
+def save_list(suggested: str, rows: Sequence[Sequence[str]]) -> str:
+    """Let the user choose where to put rows."""
+    return save_text(suggested, csv_text(rows))

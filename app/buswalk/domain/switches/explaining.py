@@ -16,8 +16,8 @@ TWO_AT_ONCE = 0.05
 """How much rarer two mistakes at once are than their shares say: our judgement."""
 NO_MISTAKE = 0.01
 """Share left for 'it is another device, or something else': our judgement."""
-AS_COMMON = 1.5
-"""Two explanations are equally good as long as their shares differ by no more than this factor."""
+AS_COMMON = 2.0
+"""Two explanations are equally good as long as their shares differ by no more than this factor: they are rough."""
 
 
 TURNINGS = frozenset({MistakeKind.READ_FROM_OTHER_END, MistakeKind.ON_TAKEN_AS_OFF, MistakeKind.UPSIDE_DOWN})
@@ -134,15 +134,19 @@ def explain(ground: Ground, intended: int, found: int) -> Explained:
     if intended == found:
         raise ValueError("the device answers where it was intended: there is nothing to explain")
     start = intended_course(ground, intended)
-    explanations = [] if start is None else [*_singles(ground, start, found), *_doubles(ground, start, found)]
+    explanations = [] if start is None else _all(ground, start, found)
     explanations.sort(key=lambda one: (len(one.mistakes), one.is_open, -one.weight))
     total = sum(one.weight for one in explanations) + NO_MISTAKE
     pattern = None if start is None else start.pattern
     return Explained(intended, found, pattern, tuple(explanations), NO_MISTAKE / total)
 
 
-def _singles(ground: Ground, start: Course, found: int) -> list[Explanation]:
+def _all(ground: Ground, start: Course, found: int) -> list[Explanation]:
     tables = _Tables(ground)
+    return [*_singles(tables, ground, start, found), *_doubles(tables, ground, start, found)]
+
+
+def _singles(tables: _Tables, ground: Ground, start: Course, found: int) -> list[Explanation]:
     known = [
         _explanation(tables, (one,), course)
         for one in mistakes_on(ground)
@@ -159,9 +163,8 @@ def _singles(ground: Ground, start: Course, found: int) -> list[Explanation]:
     return known
 
 
-def _doubles(ground: Ground, start: Course, found: int) -> list[Explanation]:
+def _doubles(tables: _Tables, ground: Ground, start: Course, found: int) -> list[Explanation]:
     """Return pairs in which each mistake changes something: else one of them alone would do."""
-    tables = _Tables(ground)
     made = [one for one in mistakes_on(ground) if one.stage is not Stage.AFTERWARDS]
     explanations: list[Explanation] = []
     for at, first in enumerate(made):

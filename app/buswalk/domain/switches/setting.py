@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from buswalk.domain.switches.board import Board, ControlKind, Pattern
+from buswalk.domain.switches.meaning import SpecialKind
 from buswalk.domain.switches.reading import address_of
 
 
@@ -29,7 +30,7 @@ class SettingTable:
     def __init__(self, board: Board) -> None:
         self.board = board
         self._of_sum: dict[int, list[Pattern]] = {}
-        self._specials: list[Pattern] = []
+        self._has_own_addresses = any(one.kind is SpecialKind.ADDRESS for one in board.specials)
         at = board.address_controls
         rest = board.rest
         for positions in product(*(range(board.controls[i].positions) for i in at)):
@@ -48,20 +49,13 @@ class SettingTable:
         Only where they forbid the address (a lever that says 'take it from the parameter') are they put to rest.
         """
         for others in (present, self.board.rest):
-            found = [one for one in self._with_others(others) if address_of(self.board, one) == server_address]
+            found = [one for one in self._candidates(server_address, others) if self._gives(server_address, one)]
             if found:
                 return tuple(sorted(found, key=lambda one: (len(moves(present, one)), sum(one), one)))
         return ()
 
     def pattern(self, server_address: int, present: Pattern) -> Pattern | None:
         """Return the pattern with the fewest moves; None where the address cannot be set."""
-        sum_wanted = server_address - self.board.base
-        if not self.board.specials:
-            # The usual way, without looking at every pattern.
-            at = self.board.address_controls
-            ways = [_others_of(one, at, present) for one in self._of_sum.get(sum_wanted, [])]
-            ways = [one for one in ways if address_of(self.board, one) == server_address]
-            return min(ways, key=lambda one: (len(moves(present, one)), sum(one), one), default=None)
         return next(iter(self.patterns(server_address, present)), None)
 
     def pattern_of_sum(self, number: int, others: Pattern) -> Pattern | None:
@@ -82,6 +76,18 @@ class SettingTable:
             if valid:
                 return min(valid, key=lambda one: (len(moves(present, one)), _steps(present, one), one))
         return None
+
+    def _candidates(self, server_address: int, others: Pattern) -> Iterable[Pattern]:
+        """Yield what may give an address: only special patterns can give one that is not their sum."""
+        if self._has_own_addresses:
+            yield from self._with_others(others)
+            return
+        at = self.board.address_controls
+        for one in self._of_sum.get(server_address - self.board.base, []):
+            yield _others_of(one, at, others)
+
+    def _gives(self, server_address: int, pattern: Pattern) -> bool:
+        return address_of(self.board, pattern) == server_address
 
     def _with_others(self, others: Pattern) -> Iterable[Pattern]:
         at = self.board.address_controls

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from buswalk.domain.switches.mistakes.course import Course, Ground
-from buswalk.domain.switches.mistakes.kinds import COMMON, MistakeKind, Stage
+from buswalk.domain.switches.mistakes.course import Course, Ground, lever_runs
+from buswalk.domain.switches.mistakes.kinds import ADDED_TO_DIALS, COMMON, MistakeKind, Stage
 
 
 @dataclass(frozen=True, slots=True)
 class BoardAddsOne:
     """The board adds one more than described."""
 
-    share: float = COMMON[MistakeKind.BOARD_ADDS_ONE]
+    share: float
     kind: MistakeKind = MistakeKind.BOARD_ADDS_ONE
     stage: Stage = Stage.BOARD
 
@@ -39,6 +39,7 @@ class BoardAddsNothing:
 
 def instances(ground: Ground) -> Iterator[BoardAddsOne | BoardAddsNothing]:
     """Yield adding one for every board, adding nothing where something is added."""
-    yield BoardAddsOne()
+    has_levers = bool(lever_runs(ground.board))
+    yield BoardAddsOne(COMMON[MistakeKind.BOARD_ADDS_ONE] * (1.0 if has_levers else ADDED_TO_DIALS))
     if ground.board.adds:
         yield BoardAddsNothing()

@@ -55,7 +55,7 @@ COMMON = {
     MistakeKind.DECIMAL_SET_ON_HEX: 0.20,
     MistakeKind.HEX_READ_AS_DECIMAL: 0.06,
     MistakeKind.DIGITS_SWAPPED: 0.16,
-    MistakeKind.DIAL_ONE_STEP_OFF: 0.10,
+    MistakeKind.DIAL_ONE_STEP_OFF: 0.16,
     MistakeKind.OFFSET_FORGOTTEN: 0.16,
     MistakeKind.BOARD_ADDS_ONE: 0.12,
     MistakeKind.BOARD_ADDS_NOTHING: 0.06,
@@ -67,5 +67,7 @@ COMMON = {
 """Share of each kind, all its instances together; kinds that a board cannot have are left out, so they need no sum."""
 ANYTHING_FITS = 0.01
 """Share of a mistake that would explain every address, such as an unknown base: it fits, and proves nothing."""
+ADDED_TO_DIALS = 0.5
+"""Factor for a board that adds one to its dials: it would contradict the digits that are printed at them."""
 WITHOUT_HEX_DIALS = 0.1
 """Factor for mixing up hex and decimal where no dial invites it."""

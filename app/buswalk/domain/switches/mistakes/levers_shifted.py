@@ -12,12 +12,15 @@ from buswalk.domain.switches.mistakes.kinds import COMMON, MistakeKind, Stage
 _PART_OF = {1: 0.4, -1: 0.4, 2: 0.1, -2: 0.1}
 """How the share is split: one place is commoner than two."""
 
+MOST_UNNOTICED = 1
+"""Places by which a lever that counts may fall off the end unnoticed."""
+
 
 @dataclass(frozen=True, slots=True)
 class LeversShifted:
     """What was meant for one lever was done to another, always the same number of places away.
 
-    What falls off the end is lost; what comes in does not count.
+    What falls off the end is lost, and by two places that would be noticed; what comes in does not count.
 
     Attributes:
         by: Places towards higher printed numbers; negative the other way.
@@ -30,12 +33,16 @@ class LeversShifted:
 
     def apply(self, course: Course) -> Course | None:
         """Move all positions of each block."""
+        board = course.described
         changed = list(course.pattern)
-        for run in lever_runs(course.described):
+        for run in lever_runs(board):
+            lost = run[-self.by :] if self.by > 0 else run[: -self.by]
+            if abs(self.by) > MOST_UNNOTICED and any(course.pattern[i] != _not_counting(board, i) for i in lost):
+                return None
             for place, i in enumerate(run):
                 source = place - self.by
                 is_inside = 0 <= source < len(run)
-                changed[i] = course.pattern[run[source]] if is_inside else _not_counting(course.described, i)
+                changed[i] = course.pattern[run[source]] if is_inside else _not_counting(board, i)
         return with_pattern(course, tuple(changed))
 
 

@@ -229,11 +229,12 @@ class Table(QTableView):
         """Return heads and words that do not fit their column and may not be cut: none, if widths are right."""
         cut = []
         heads = QFontMetrics(self._look.regular(CAPTION_TEXT))
-        for i, column in enumerate(self._model.columns):
+        seen = [(i, one) for i, one in enumerate(self._model.columns) if not self.isColumnHidden(i)]
+        for i, column in seen:
             if heads.horizontalAdvance(column.head) + 2 * self._look.px(CELL_PAD) > self.columnWidth(i):
                 cut.append(column.head)
         for row in range(self._model.rowCount()):
-            for i, column in enumerate(self._model.columns):
+            for i, column in seen:
                 cell = self._model.cell(row, i)
                 needed = QFontMetrics(self._draws.font(cell.weight)).horizontalAdvance(cell.words)
                 if isinstance(cell.shape, AddressState):

@@ -1,0 +1,1 @@
+"""What is heard on a line where others talk: bytes to frames, frames to exchanges, exchanges to who asks whom."""

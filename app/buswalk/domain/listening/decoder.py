@@ -1,0 +1,114 @@
+"""From arrivals, or bytes alone, to exchanges of others: the decoder that listening, `listen` and fault logs use."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from buswalk.domain.line.arrival import Arrival
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening.frame_stream import Cut, FrameStream
+from buswalk.domain.listening.heard_bytes import HeardBytes, Pace
+from buswalk.domain.listening.heard_exchange import HeardFrame, HeardPiece
+from buswalk.domain.listening.pairing import Pairing
+from buswalk.domain.modbus.adu import LARGEST_ADU_BYTES
+from buswalk.domain.modbus.frame_splitter import Skipped
+
+CUT_AT_BYTES = 1 << 16
+REMEMBERED_BYTES = 2 * LARGEST_ADU_BYTES
+"""Of what lies behind the last frame: enough to see a damaged frame in it, however long a line babbles."""
+
+
+class Decoder:
+    """Takes what is heard, in order, and gives out pieces as soon as no byte still to come could change them.
+
+    `rest` is what would follow if nothing more came; a screen shows it beside what is sure.
+    """
+
+    def __init__(self, pace: Pace) -> None:
+        self._stream = FrameStream(pace)
+        self._pairing = Pairing()
+        self._behind_last_frame = b""
+
+    def take(self, arrivals: Iterable[Arrival]) -> list[HeardPiece]:
+        """Take arrivals; return the pieces that are sure now."""
+        pieces: list[HeardPiece] = []
+        waiting: list[Arrival] = []
+        waiting_bytes = 0
+        for arrival in arrivals:
+            waiting.append(arrival)
+            waiting_bytes += len(arrival.data)
+            if waiting_bytes >= CUT_AT_BYTES:
+                pieces += self._add(waiting)
+                waiting, waiting_bytes = [], 0
+        return pieces + self._add(waiting)
+
+    def take_untimed(self, data: bytes) -> list[HeardPiece]:
+        """Take bytes of whose times nothing is known; return the pieces that are sure now."""
+        pieces: list[HeardPiece] = []
+        for at in range(0, len(data), CUT_AT_BYTES):
+            self._stream.heard.add_untimed(data[at : at + CUT_AT_BYTES])
+            pieces += self._advance()
+        return pieces
+
+    def rest(self) -> list[HeardPiece]:
+        """Return what would follow if nothing more came; nothing is changed by looking."""
+        pairing = self._pairing.copy()
+        pieces, _ = self._pieces(self._stream.cut_all(), pairing)
+        return [*pieces, *pairing.finish()]
+
+    def finish(self) -> list[HeardPiece]:
+        """Return what still waited: nothing more comes."""
+        return self._give(self._stream.cut_all()) + self._pairing.finish()
+
+    def _add(self, arrivals: Sequence[Arrival]) -> list[HeardPiece]:
+        self._stream.heard.add(arrivals)
+        return self._advance()
+
+    def _advance(self) -> list[HeardPiece]:
+        return self._give(self._stream.cut())
+
+    def _give(self, cut: Cut) -> list[HeardPiece]:
+        pieces, self._behind_last_frame = self._pieces(cut, self._pairing)
+        self._stream.heard.drop_until(cut.decided)
+        return pieces
+
+    def _pieces(self, cut: Cut, pairing: Pairing) -> tuple[list[HeardPiece], bytes]:
+        """Return the pieces of a cut, and what lies behind its last frame."""
+        heard = self._stream.heard
+        pieces: list[HeardPiece] = []
+        before, at = self._behind_last_frame, heard.begin
+        for frame, roles in zip(_timed(heard, cut), cut.roles.tolist(), strict=True):
+            if frame.offset > at:
+                between = heard.between(at, frame.offset)
+                pieces.append(Skipped(at, between))
+                before += between
+            pairing.take(frame, roles, before, pieces)
+            before, at = b"", frame.offset + len(frame.adu)
+        if cut.decided > at:
+            between = heard.between(at, cut.decided)
+            pieces.append(Skipped(at, between))
+            before += between
+        return pieces, before[-REMEMBERED_BYTES:]
+
+
+def decode(arrivals: Iterable[Arrival], settings: SerialSettings) -> list[HeardPiece]:
+    """Return all that these arrivals say, heard with these settings."""
+    decoder = Decoder(Pace.of(settings))
+    return decoder.take(arrivals) + decoder.finish()
+
+
+def decode_untimed(data: bytes) -> list[HeardPiece]:
+    """Return all that bytes say of whose times nothing is known."""
+    decoder = Decoder(Pace.not_told())
+    return decoder.take_untimed(data) + decoder.finish()
+
+
+def _timed(heard: HeardBytes, cut: Cut) -> list[HeardFrame]:
+    if not len(cut.begins):
+        return []
+    begun, ended = heard.begun_s(cut.begins), heard.ended_s(cut.ends - 1)
+    adus = heard.many(cut.begins, cut.ends)
+    return [
+        HeardFrame(*one)
+        for one in zip(cut.begins.tolist(), adus, *(each.tolist() for each in (*begun, *ended)), strict=True)
+    ]

@@ -1,0 +1,86 @@
+"""Bytes as they come -> frames and what lies between them, each byte once. Who asked whom is decided elsewhere.
+
+What is given out does not depend on how the bytes were cut: a piece is given out only when no byte still to come could
+change it. Until then it waits, 256 bytes at most, or until the line was silent.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buswalk.domain.listening.frame_choice import STRAY_BYTES, chosen, partners, without_those_over
+from buswalk.domain.listening.frame_scan import ASKS, Candidates, scan
+from buswalk.domain.listening.heard_bytes import HeardBytes, Pace
+from buswalk.domain.listening.running_crc import Bytes8, Offsets
+from buswalk.domain.modbus.adu import LARGEST_ADU_BYTES
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """The frames in front of `decided`; every byte there is in one of them or between them.
+
+    Attributes:
+        begins, ends: Where they stand, in order; offsets count from the first byte ever heard.
+        roles: What each can be, by length and legality alone.
+    """
+
+    begins: Offsets
+    ends: Offsets
+    roles: NDArray[np.uint8]
+    decided: int
+
+
+class FrameStream:
+    """Finds the frames in what it is given.
+
+    `heard` takes the bytes; whoever uses a cut takes what it needs of them and then drops them up to `decided`.
+    """
+
+    def __init__(self, pace: Pace) -> None:
+        self.heard = HeardBytes(pace)
+
+    def cut(self) -> Cut:
+        """Return the frames that are sure now."""
+        return self._cut(is_last=False)
+
+    def cut_all(self) -> Cut:
+        """Return the frames that there are if nothing more comes."""
+        return self._cut(is_last=True)
+
+    def _cut(self, *, is_last: bool) -> Cut:
+        base = self.heard.begin
+        data = self.heard.all()
+        walls, silences = self.heard.walls() - base, self.heard.inter_frame_silences() - base
+        walls, silences = walls[walls >= 0], silences[silences >= 0]
+        if is_last:
+            walls, silences = np.append(walls, len(data)), np.append(silences, len(data))
+        candidates = without_those_over(walls, scan(data))
+        decided = len(data) if is_last else _decided(data, candidates, walls, silences)
+        true = chosen(data, candidates, silences)
+        sure = true.kept(true.ends <= decided)
+        return Cut(base + sure.begins, base + sure.ends, sure.roles, base + decided)
+
+
+def _decided(data: Bytes8, candidates: Candidates, walls: Offsets, silences: Offsets) -> int:
+    """Return up to where more bytes change nothing.
+
+    Open is what may still become a frame, and the burst since the last silence, which may become one as a whole. What
+    overlaps something open is in doubt, what overlaps that too; so is a request whose reply may begin within the open,
+    and of two that speak for each other none is decided without the other. Over a wall nothing reaches back.
+    """
+    wall = int(walls[-1]) if len(walls) else 0
+    open_from = min(candidates.open_heads[candidates.open_heads >= wall].tolist(), default=len(data))
+    if len(silences) and len(data) - silences[-1] <= LARGEST_ADU_BYTES:
+        open_from = min(open_from, int(silences[-1]))
+    awaits = (candidates.roles & ASKS != 0) & (candidates.ends + STRAY_BYTES >= open_from)
+    decided = min(candidates.begins[awaits].tolist(), default=open_from)
+    decided = min(decided, open_from)
+    coupled = [sorted((one, other)) for one, other in partners(data, candidates)]
+    begins = np.concatenate((candidates.begins, candidates.begins[[one for one, _ in coupled]]))
+    ends = np.concatenate((candidates.ends, candidates.ends[[other for _, other in coupled]]))
+    while len(crossing := begins[(begins < decided) & (ends > decided)]):
+        decided = int(crossing.min())
+    return decided

@@ -34,6 +34,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from types import TracebackType
 
+from buswalk.bus.pace import Pace
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.port_error import PortError
 from buswalk.domain.line.port_options import PortOptions
@@ -51,7 +52,7 @@ from buswalk.jobs.asking.write_guard import GuardRefusal, consents_on
 from buswalk.jobs.listening import listen as listening
 from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.first_search import search
-from buswalk.lines import OpenedLine, Pace, WrongScenario
+from buswalk.lines import OpenedLine, WrongScenario
 from buswalk.lines import open_line as opened_line
 from buswalk.wire.port_list import PortFacts
 from buswalk.wire.port_list import list_ports as listed_ports

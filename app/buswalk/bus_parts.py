@@ -9,13 +9,14 @@ from datetime import UTC, datetime
 
 from buswalk import __version__
 from buswalk.bus.messages import Hand, PortListed
+from buswalk.bus.pace import Pace
 from buswalk.bus.parts import CannotOpen, EngineParts, HeldLine
 from buswalk.bus.staying_awake import stay_awake
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.jobs.asking.write_guard import consents_on
-from buswalk.lines import OpenedLine, Pace, Simulated, WrongScenario, open_line
+from buswalk.lines import OpenedLine, Simulated, WrongScenario, open_line
 from buswalk.storage.data_folders import data_folders
 from buswalk.storage.folder_places import this_computer
 from buswalk.storage.record_files import RecordWish, begin_anew, keep_recording_as, open_recorder
@@ -104,24 +105,12 @@ class OpensHeldLines:
         return _held(opened)
 
 
-@dataclass(frozen=True, slots=True)
-class BusChoice:
-    """What a bus process is started with: plain values, so that they travel to it.
-
-    Attributes:
-        data_folder: Chosen by the user; empty for the usual one.
-    """
-
-    pace: Pace
-    data_folder: str
-
-
-def bus_parts(choice: BusChoice) -> EngineParts:
+def bus_parts(pace: Pace, data_folder: str) -> EngineParts:
     """Build all that the bus process works with on this computer."""
-    folders = data_folders(choice.data_folder, os.environ)
+    folders = data_folders(data_folder, os.environ)
     around = this_computer()
     return EngineParts(
-        open_line=OpensHeldLines(choice.pace),
+        open_line=OpensHeldLines(pace),
         list_ports=listed_ports,
         open_recorder=lambda name, adapter, started: open_recorder(folders, RecordWish(name, adapter), started, around),
         look_back=lambda: begin_anew(folders),

@@ -14,10 +14,9 @@ from typing import TextIO
 from buswalk.bus.analysis_link import AnalysisLink
 from buswalk.bus.bus_link import BusLink, LinkTold
 from buswalk.bus.messages import Batch, OpenPort
-from buswalk.bus_parts import BusChoice
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.desktop_options import DesktopChoice, desktop_choice
-from buswalk.processes import analysis_process, bus_process
+from buswalk.processes import BusChoice, analysis_process, bus_process
 from buswalk.storage.data_folders import data_folders
 from buswalk.storage.preferences import keep_preferences, read_preferences
 from buswalk.system_sounds import SystemSounds

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NoReturn
 
+from buswalk.bus.pace import Pace
 from buswalk.cli.options import add_port_options, add_settings_options, port_options_of, rtu_settings_of
 from buswalk.cli.parts import WrongUse
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.lines import DEMO, Pace
 
-FIRST_PORT = f"{DEMO}greenhouse-first-day"
+FIRST_PORT = "demo:greenhouse-first-day"
 """Opened where no port is named: the window never starts with a question."""
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from enum import Enum
 from pathlib import Path
 
+from buswalk.bus.pace import Pace
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock, Line
@@ -22,13 +22,6 @@ from simulated_line.timeline import Timeline
 DEMO = "demo:"
 SIMULATED = "sim:"
 DEMO_FACTOR = 10.0
-
-
-class Pace(Enum):
-    """How the time of a simulated line passes."""
-
-    PACED = "paced"
-    VIRTUAL = "virtual"
 
 
 @dataclass(frozen=True, slots=True)

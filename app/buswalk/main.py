@@ -1,4 +1,4 @@
-"""Builds all parts and hands them down. The only place that knows them all."""
+"""Begins: the command line if a command word is given, else the window. Imports no more than the one that begins."""
 
 from __future__ import annotations
 
@@ -8,28 +8,21 @@ import signal
 import sys
 import threading
 from collections.abc import Sequence
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
-from buswalk.bus.job_runner import StopRequest
-from buswalk.bus_parts import adapter_words
-from buswalk.cli.command_line import COMMAND_WORDS, run_command
+from buswalk.cli.command_words import is_for_command_line
 from buswalk.cli.exit_status import ExitStatus
-from buswalk.cli.parts import ListedPort, Parts, PortChoice, ReadyLine, RecordParts, WrongUse
-from buswalk.jobs.asking.write_guard import consents_on
-from buswalk.lines import Pace, WrongScenario, open_line
-from buswalk.storage.saved_text import save_lines
-from buswalk.storage.visit_record.reader import open_record
-from buswalk.wire.port_list import list_ports
+from buswalk.cli.parts import WrongUse
 
-HELP_WORDS = ("-h", "--help", "--version")
+if TYPE_CHECKING:
+    from buswalk.bus.stop_request import StopRequest
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Start the command line if a word or a question for help is given, else the window; return the exit status."""
     multiprocessing.freeze_support()
     given = list(sys.argv[1:] if arguments is None else arguments)
-    has_word = any(one in COMMAND_WORDS or one in HELP_WORDS for one in given)
-    if has_word or (given and not given[0].startswith("-")):
+    if is_for_command_line(given):
         return command_line(given)
     return desktop(given)
 
@@ -47,6 +40,10 @@ def desktop(options: Sequence[str]) -> int:
 
 def command_line(arguments: list[str]) -> int:
     """Run one command on the standard streams; Ctrl-C stops it in order, a closed pipe ends it quietly."""
+    from buswalk.bus.stop_request import StopRequest
+    from buswalk.cli.command_line import run_command
+    from buswalk.command_parts import standard_parts
+
     stop = StopRequest()
     if threading.current_thread() is threading.main_thread():
         signal.signal(signal.SIGINT, lambda _number, _frame: _interrupt(stop))
@@ -57,12 +54,6 @@ def command_line(arguments: list[str]) -> int:
     _let_go(sys.stdout)
     _let_go(sys.stderr)
     return int(status)
-
-
-def standard_parts(out: TextIO, err: TextIO, stop: StopRequest) -> Parts:
-    """Return what commands work with: this computer's ports, its network, and simulated lines."""
-    records = RecordParts(open_record, save_lines)
-    return Parts(open_line=_open, list_ports=_listed, records=records, out=out, err=err, stop=stop)
 
 
 def _interrupt(stop: StopRequest) -> None:
@@ -78,21 +69,6 @@ def _let_go(stream: TextIO) -> None:
         stream.flush()
     except OSError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
-
-
-def _open(choice: PortChoice) -> ReadyLine:
-    try:
-        opened = open_line(
-            choice.port, choice.settings, choice.options, Pace.VIRTUAL if choice.is_virtual else Pace.PACED
-        )
-    except WrongScenario as error:
-        raise WrongUse(*error.problems) from error
-    # Writing is possible on simulated lines only: there is nothing there to be hurt.
-    return ReadyLine(opened.port, opened.line, opened.clock, consents_on(opened.line.traits), opened.open_again)
-
-
-def _listed() -> tuple[ListedPort, ...]:
-    return tuple(ListedPort(one.port, one.words, adapter_words(one.identity)) for one in list_ports())
 
 
 if __name__ == "__main__":

@@ -1,7 +1,8 @@
-"""The functions that new processes begin in, and how the window starts them."""
+"""The functions that new processes begin in, and how the window starts them. What only they need is imported there."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import partial
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -9,9 +10,20 @@ from pathlib import Path
 from buswalk.bus.analysis_process import run_analysis_process
 from buswalk.bus.bus_process import run_bus_process
 from buswalk.bus.kept_process import RunsProcess
-from buswalk.bus_parts import BusChoice, bus_parts
+from buswalk.bus.pace import Pace
 from buswalk.domain.record_reader import RecordReader
-from buswalk.storage.visit_record.reader import open_record
+
+
+@dataclass(frozen=True, slots=True)
+class BusChoice:
+    """What a bus process is started with: plain values, so that they travel to it.
+
+    Attributes:
+        data_folder: Chosen by the user; empty for the usual one.
+    """
+
+    pace: Pace
+    data_folder: str
 
 
 def bus_process(choice: BusChoice) -> RunsProcess:
@@ -25,12 +37,15 @@ def analysis_process() -> RunsProcess:
 
 
 def _run_bus(choice: BusChoice, *ends: Connection) -> None:
-    run_bus_process(lambda: bus_parts(choice), *ends)
+    from buswalk.bus_parts import bus_parts
+
+    run_bus_process(lambda: bus_parts(choice.pace, choice.data_folder), *ends)
 
 
 def _run_analysis(*ends: Connection) -> None:
-    run_analysis_process(_open, *ends)
+    from buswalk.storage.visit_record.reader import open_record
 
+    def open_path(path: str) -> RecordReader:
+        return open_record(Path(path))
 
-def _open(path: str) -> RecordReader:
-    return open_record(Path(path))
+    run_analysis_process(open_path, *ends)

@@ -9,11 +9,11 @@ from typing import TypeVar
 from buswalk.bus.engine import Engine
 from buswalk.bus.messages import Command, Done, EndProcess, Kept, NumberedCommand, PortListed, Refused, StreamItem
 from buswalk.bus.outbox import Outbox
+from buswalk.bus.pace import Pace
 from buswalk.bus.parts import EngineParts
 from buswalk.bus_parts import OpensHeldLines
 from buswalk.domain.visit.recorder import OpenedRecord, Recorder, RecordProblem
 from buswalk.domain.visit.session_events import SessionStarted
-from buswalk.lines import Pace
 from buswalk.wire.system_clock import SystemClock
 from tests.fakes.kept_record import KeptRecord
 

@@ -29,6 +29,7 @@ from buswalk.bus.messages import (
     StartSearch,
     UseHand,
 )
+from buswalk.bus.pace import Pace
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
@@ -51,7 +52,6 @@ from buswalk.domain.visit.session_events import (
     PortReturned,
     SessionStarted,
 )
-from buswalk.lines import Pace
 from tests.bus.engine_bench import EngineBench
 
 PLAIN = SerialSettings.of(9600, "8N1")

@@ -14,12 +14,12 @@ from buswalk.bus.job_runner import (
     StoppableClock,
     StoppableLine,
     StoppedByUser,
-    StopRequest,
     run_job,
 )
+from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.jobs.asking.asker import Stopped
+from buswalk.jobs.asking.stopped import Stopped
 from tests.fakes.jumping_clock import JumpingClock
 from tests.fakes.replaying_line import ReplayingLine
 

@@ -12,12 +12,11 @@ from pathlib import Path
 import pytest
 
 from buswalk.bus.messages import Noticed
-from buswalk.bus_parts import BusChoice
+from buswalk.bus.pace import Pace
 from buswalk.domain.line.port_error import PortError
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.lines import Pace
-from buswalk.processes import bus_process
+from buswalk.processes import BusChoice, bus_process
 from buswalk.wire.opening import open_wire_line
 from buswalk.wire.system_clock import SystemClock
 from tests.fakes.linked_process import LinkedProcess

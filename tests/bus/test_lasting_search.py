@@ -7,14 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from buswalk.bus.job_runner import Finished, PortLost, StopRequest, run_job
+from buswalk.bus.job_runner import Finished, PortLost, run_job
 from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone, SearchLine, lasting_search
+from buswalk.bus.pace import Pace
+from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.events import Found, SearchEnd, SearchEnded, SearchPlan
-from buswalk.lines import OpenedLine, Pace, open_line
+from buswalk.lines import OpenedLine, open_line
 
 AT_9600 = SerialSettings.of(9600, "8N2")
 PLAN = SearchPlan((36, 37, 38), {AT_9600: 1.0, SerialSettings.of(1200, "8N2"): 0.5}, listen_s=30.0)

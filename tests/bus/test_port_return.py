@@ -6,10 +6,11 @@ from collections.abc import Callable
 
 import pytest
 
-from buswalk.bus.job_runner import StoppableClock, StopRequest
+from buswalk.bus.job_runner import StoppableClock
 from buswalk.bus.port_return import LOOK_EVERY_S, Back, StaysAway, wait_for_return
+from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.port_error import PortError, PortProblem
-from buswalk.jobs.asking.asker import Stopped
+from buswalk.jobs.asking.stopped import Stopped
 from tests.fakes.jumping_clock import JumpingClock
 
 

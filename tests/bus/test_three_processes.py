@@ -16,8 +16,8 @@ import pytest
 from buswalk.bus.analysis_link import AnalysisLink
 from buswalk.bus.bus_link import LinkTold
 from buswalk.bus.messages import Kept, Noticed, OpenPort, RecordTold, StartPing, StartSearch
+from buswalk.bus.pace import Pace
 from buswalk.bus.queries import Query, ReadCounts, ReadExchanges, ReadFacts, ReadFindings
-from buswalk.bus_parts import BusChoice
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.modbus.exchange import Exchange
@@ -25,8 +25,7 @@ from buswalk.domain.record_reader import ExchangePage, RecordedExchange, RecordF
 from buswalk.domain.search.events import Found, SearchPlan
 from buswalk.domain.search.ping import Pinged, PingPlan
 from buswalk.domain.visit.session_events import JobEnded
-from buswalk.lines import Pace
-from buswalk.processes import analysis_process, bus_process
+from buswalk.processes import BusChoice, analysis_process, bus_process
 from tests.fakes.linked_process import LinkedProcess
 
 PLAIN = SerialSettings.of(9600, "8N1")

@@ -6,10 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from buswalk.bus.job_runner import StopRequest
+from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.jobs.asking.write_guard import NO_CONSENT
-from buswalk.main import run
 from tests.fakes.command_in_process import Ran, handing, ran, ran_on, refusing
 from tests.fakes.failing_line import FailingLine
 from tests.fakes.jumping_clock import JumpingClock
@@ -233,24 +232,3 @@ def test_no_ports_are_said_with_what_to_do() -> None:
 
     assert (ended.status, ended.err) == (1, "")
     assert ended.out.startswith("no serial port: plug an adapter in")
-
-
-@pytest.mark.parametrize(
-    ("arguments", "status", "words"),
-    [
-        ((), 0, "the window of buswalk comes later; the command line is here"),
-        (("--port", "demo:hall"), 2, "options alone (--port demo:hall) belong to the window, which comes later"),
-        (("--clock", "virtual"), 2, "options alone (--clock virtual) belong to the window"),
-    ],
-)
-def test_options_alone_belong_to_the_window(
-    arguments: tuple[str, ...], status: int, words: str, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """Only a word starts the command line; until there is a window, nothing can be done with its options."""
-    ended = run(arguments)
-
-    said = capsys.readouterr()
-    sentence = said.err if status else said.out
-    assert ended == status
-    assert words in sentence and "--help" in sentence and sentence.count("\n") == 1
-    assert not (said.out if status else said.err)

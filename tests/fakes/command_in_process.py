@@ -7,14 +7,14 @@ import json
 from dataclasses import dataclass, replace
 from typing import Any
 
-from buswalk.bus.job_runner import StopRequest
+from buswalk.bus.stop_request import StopRequest
 from buswalk.cli.command_line import run_command
 from buswalk.cli.parts import ListedPort, OpensLine, Parts, PortChoice, ReadyLine
+from buswalk.command_parts import standard_parts
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.jobs.asking.write_guard import NO_CONSENT, Consents
-from buswalk.main import standard_parts
 
 NO_PORTS: tuple[ListedPort, ...] = ()
 

@@ -92,6 +92,7 @@ def mistakes_by_hand(board: Board, others: tuple[Board, ...], intended: int) -> 
         and other.name != board.name
         and (address := answers_at(other, right)) is not None
     ]
+    found += _of_a_board_that_counts_otherwise(board, right)
     plus_one = intended + 1
     if adds_up_to(board, right) + board.adds + (board.stored_base or 0) == intended and plus_one <= 247:
         found.append(ByHand("board_adds_one", right, plus_one))
@@ -100,6 +101,21 @@ def mistakes_by_hand(board: Board, others: tuple[Board, ...], intended: int) -> 
     delivered = {1, 247} | ({board.factory_address} if board.factory_address else set())
     found += [ByHand("factory_address", right, address) for address in sorted(delivered)]
     return [one for one in found if one.answers_at != intended]
+
+
+def _of_a_board_that_counts_otherwise(board: Board, right: str) -> Iterator[ByHand]:
+    """The same is set; the board reads it as it would read the reversed or flipped levers, but for special patterns."""
+    if any(
+        all(mine in ("-", sign) for mine, sign in zip(special.pattern, right, strict=True))
+        for special in board.specials
+    ):
+        return
+    for kind, signs in _of_levers(board, right):
+        if kind not in ("read_from_other_end", "on_taken_as_off"):
+            continue
+        address = adds_up_to(board, signs) + board.adds + (board.stored_base or 0)
+        if 1 <= address <= 247:
+            yield ByHand(kind, right, address)
 
 
 def _of_levers(board: Board, right: str) -> Iterator[tuple[str, str]]:

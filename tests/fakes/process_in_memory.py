@@ -7,11 +7,11 @@ from contextlib import nullcontext
 from multiprocessing.connection import Connection
 
 from buswalk.bus.bus_process import run_bus_process
+from buswalk.bus.pace import Pace
 from buswalk.bus.parts import EngineParts
 from buswalk.bus_parts import OpensHeldLines, listed_ports, wall_words
 from buswalk.domain.visit.recorder import OpenedRecord
 from buswalk.domain.visit.session_events import SessionStarted
-from buswalk.lines import Pace
 from buswalk.wire.system_clock import SystemClock
 from tests.fakes.kept_record import KeptRecord
 

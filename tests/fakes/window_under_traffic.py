@@ -10,11 +10,10 @@ import time
 
 from buswalk.bus.bus_link import BusLink
 from buswalk.bus.messages import Batch, Kept, OpenPort, RecordTold, StartPing
-from buswalk.bus_parts import BusChoice
+from buswalk.bus.pace import Pace
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.ping import PingPlan
-from buswalk.lines import Pace
-from buswalk.processes import bus_process
+from buswalk.processes import BusChoice, bus_process
 
 SETTINGS = SerialSettings.of(9600, "8N1")
 ADDRESS = 21

@@ -8,7 +8,6 @@ from dataclasses import replace
 
 from buswalk.bus.clock_watch import ClockWatch
 from buswalk.bus.engine_jobs import AskedLine, EchoTestJob, EngineJob, ListenJob, PingJob, SearchJob
-from buswalk.bus.job_runner import StopRequest
 from buswalk.bus.messages import (
     ClosePort,
     Command,
@@ -35,11 +34,12 @@ from buswalk.bus.messages import (
 from buswalk.bus.outbox import Outbox
 from buswalk.bus.parts import CannotOpen, EngineParts
 from buswalk.bus.session import Session
+from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.search.events import SearchMemory
 from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, MarkMade, MarkSource, PlanKept
-from buswalk.jobs.asking.asker import Stopped
+from buswalk.jobs.asking.stopped import Stopped
 
 LOOK_EVERY_S = 0.05
 NEEDS_THE_LINE = OpenPort | ClosePort | StartSearch | StartListening | StartPing | StartEchoTest

@@ -6,13 +6,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TypeAlias, TypeVar
 
+from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.jobs.asking.asker import Stopped
+from buswalk.jobs.asking.stopped import Stopped
 
 LOOK_EVERY_S = 0.05
 Event = TypeVar("Event")
@@ -55,29 +56,6 @@ def run_job(job: Iterator[Event], show: Callable[[Event], None]) -> JobEnd:
             raise
         return PortLost(error.port, error.sentence)
     return Finished()
-
-
-class StopRequest:
-    """Set from a signal or another thread; raised once inside the job's next wait."""
-
-    def __init__(self) -> None:
-        self._is_set = False
-        self._was_raised = False
-
-    @property
-    def is_set(self) -> bool:
-        """Whether somebody asked to stop."""
-        return self._is_set
-
-    def set(self) -> None:
-        """Ask to stop."""
-        self._is_set = True
-
-    def check(self) -> None:
-        """Raise `Stopped` the first time after it was set: who catches it may still wait to end in order."""
-        if self._is_set and not self._was_raised:
-            self._was_raised = True
-            raise Stopped
 
 
 class StoppableClock:

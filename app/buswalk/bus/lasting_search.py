@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from itertools import count
 from typing import TypeAlias
 
-from buswalk.bus.job_runner import StoppableClock, StoppableLine, StopRequest
+from buswalk.bus.job_runner import StoppableClock, StoppableLine
 from buswalk.bus.port_return import Back, StaysAway, wait_for_return
+from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.search.events import SearchEvent, SearchPlan

@@ -6,11 +6,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import count
 
-from buswalk.bus.job_runner import StoppableClock, StoppableLine, StopRequest
+from buswalk.bus.job_runner import StoppableClock, StoppableLine
 from buswalk.bus.messages import Kept, RecordTold
 from buswalk.bus.outbox import LineTime, Outbox
 from buswalk.bus.parts import EngineParts, HeldLine
 from buswalk.bus.port_return import Back, wait_for_return
+from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.port_error import PortError
 from buswalk.domain.line.protocols import Clock, Line

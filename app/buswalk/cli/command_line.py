@@ -13,11 +13,12 @@ from typing import NoReturn
 
 from buswalk import __version__
 from buswalk.cli import ask, find, listen, ports, record
+from buswalk.cli.command_words import COMMAND_WORDS, HELP_WORDS
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.domain.line.port_error import PortError, PortProblem
-from buswalk.jobs.asking.asker import Stopped
+from buswalk.jobs.asking.stopped import Stopped
 from buswalk.jobs.asking.write_guard import GuardRefusal
 
 
@@ -38,7 +39,6 @@ COMMANDS: tuple[CommandRow, ...] = (
     CommandRow("listen", listen.WORDS, listen.add_options, listen.run),
     CommandRow("record", record.WORDS, record.add_options, record.run),
 )
-COMMAND_WORDS = tuple(row.word for row in COMMANDS)
 EXAMPLES = """examples:
   ports                                             the serial ports of this computer
   find   --port demo:greenhouse-first-day           who answers, on a simulated line
@@ -117,7 +117,7 @@ def _failure_of(error: BaseException) -> Failed:
 def _require_command_first(arguments: list[str]) -> None:
     """A command word anywhere but in front, or an unknown one, gets a sentence of its own."""
     first = arguments[0] if arguments else ""
-    if first in COMMAND_WORDS or first in ("-h", "--help", "--version"):
+    if first in COMMAND_WORDS or first in HELP_WORDS:
         return
     known = next((one for one in arguments if one in COMMAND_WORDS), None)
     if known is not None:

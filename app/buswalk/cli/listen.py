@@ -20,7 +20,7 @@ from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening_events import ListeningEnded
 from buswalk.domain.search.events import Verdict
-from buswalk.jobs.asking.asker import Stopped
+from buswalk.jobs.asking.stopped import Stopped
 from buswalk.jobs.listening import listen
 
 WORDS = "listen without sending one byte"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol, TextIO
 
-from buswalk.bus.job_runner import StopRequest
+from buswalk.bus.stop_request import StopRequest
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock, Line

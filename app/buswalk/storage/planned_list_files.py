@@ -13,9 +13,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
-from openpyxl import load_workbook
-from openpyxl.utils.exceptions import InvalidFileException
-
 from buswalk.domain.site.list_text import SourceRow, rows_of_text
 
 LARGEST_FILE_BYTES = 5_000_000
@@ -94,6 +91,10 @@ def _text_of(name: str, data: bytes) -> str:
 
 def _sheet_rows(name: str, data: bytes) -> tuple[SourceRow, ...]:
     """Return the rows of the first sheet that has any."""
+    # Imported where it is needed: it brings numpy along, and the window would open half a second later.
+    from openpyxl import load_workbook
+    from openpyxl.utils.exceptions import InvalidFileException
+
     try:
         book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
     except (InvalidFileException, zipfile.BadZipFile, KeyError, ValueError, OSError, SyntaxError, EOFError) as error:

@@ -29,7 +29,8 @@ from buswalk.domain.modbus.outcome import (
     ShortReply,
 )
 from buswalk.domain.modbus.outcome import Stopped as StoppedOutcome
-from buswalk.jobs.asking.asker import MOST_BYTES, QUIET_WITHIN_S, Asker, AskTiming, Stopped
+from buswalk.jobs.asking.asker import MOST_BYTES, QUIET_WITHIN_S, Asker, AskTiming
+from buswalk.jobs.asking.stopped import Stopped
 from tests.fakes.failing_line import FailingLine
 from tests.fakes.jumping_clock import JumpingClock
 from tests.fakes.kept_events import KeptEvents

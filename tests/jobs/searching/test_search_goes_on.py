@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from buswalk.bus.job_runner import StoppableLine, StopRequest
+from buswalk.bus.job_runner import StoppableLine
+from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.port_error import PortError, PortProblem
@@ -16,7 +17,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.modbus.outcome import Stopped as StoppedOutcome
 from buswalk.domain.search.events import Found, SearchEvent
-from buswalk.jobs.asking.asker import Stopped
+from buswalk.jobs.asking.stopped import Stopped
 from tests.jobs.searching.simulated_search import (
     NO_PARITY_9600,
     Searched,

@@ -41,6 +41,7 @@ from buswalk.domain.modbus.reply_collector import Ending, Receiving, ReplyCollec
 from buswalk.domain.modbus.request import Request
 from buswalk.jobs.asking.late_replies import LateReplies
 from buswalk.jobs.asking.learnt_latency import LearntLatency
+from buswalk.jobs.asking.stopped import Stopped
 from buswalk.jobs.asking.write_guard import NO_CONSENT, Consents, require_leave
 
 PAUSE_ALLOWED_INSIDE_S = 0.025
@@ -59,10 +60,6 @@ class StopKeeping(Enum):
     PASSES_ON = "passes_on"
     KEEPS = "keeps"
     HAS_ONE = "has_one"
-
-
-class Stopped(Exception):
-    """The stop request, raised by the runner's line and clock inside a wait."""
 
 
 @dataclass(frozen=True, slots=True)

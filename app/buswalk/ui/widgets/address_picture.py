@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QPoint, QRect, QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from buswalk.ui.address_states import AddressState
 from buswalk.ui.look import Look, pen
 from buswalk.ui.shapes.address_shapes import draw_address, draw_asked_now, draw_focus
-from buswalk.ui.sizes import ADDRESS_CELL_TEXT, CAPTION_TEXT
+from buswalk.ui.sizes import ADDRESS_CELL_TEXT, CAPTION_TEXT, FOCUS_GAP, FOCUS_RING
 from buswalk.ui.widgets.focus_ring import draws_own_focus
 from buswalk.ui.widgets.named_children import NamedChildren
 
@@ -63,10 +63,15 @@ class AddressPicture(QWidget):
         """Show these states; the address being asked stands in brackets, the focused one in the ring."""
         if (states, asked_now, focused) == (self._states, self._asked_now, self._focused):
             return
+        changed = [at for at, (new, old) in enumerate(zip(states, self._states, strict=True)) if new is not old]
+        for one, other in ((asked_now, self._asked_now), (focused, self._focused)):
+            if one != other:
+                changed += [at for at in (one, other) if at is not None]
         self._states, self._asked_now, self._focused = states, asked_now, focused
+        for address in changed:
+            self.update(self._reach_of(address))
         self.setAccessibleName(f"addresses, {self._describe(focused)}")
         self._children.show_names(lambda: [self._describe(address) for address in range(ADDRESSES)])
-        self.update()
 
     def fit(self, width: int) -> None:
         """Make the cells as large as fits a width, from 20 to 30 px."""
@@ -94,6 +99,21 @@ class AddressPicture(QWidget):
         top = self._look.px(HEAD_HEIGHT) + address % ROWS * self._cell
         return QRectF(left, top, self._cell, self._cell)
 
+    def _reach_of(self, address: int) -> QRect:
+        """Return what is drawn anew with an address: its cell, brackets and ring, which reach over the neighbours."""
+        away = self._look.px(FOCUS_GAP + FOCUS_RING + 2)
+        return self.box_of(address).toAlignedRect().adjusted(-away, -away, away, away)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Draw the ring."""
+        super().focusInEvent(event)
+        self.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Take it away."""
+        super().focusOutEvent(event)
+        self.update()
+
     def address_at(self, point: QPoint) -> int:
         """Return the address nearest to a point: a press beside a cell still finds it."""
         column = (point.x() - self._look.px(HEAD_WIDTH)) // self._cell
@@ -101,9 +121,13 @@ class AddressPicture(QWidget):
         return max(0, min(COLUMNS - 1, column)) * ROWS + max(0, min(ROWS - 1, row))
 
     def go_to(self, address: int) -> None:
-        """Take the focus to an address."""
+        """Take the focus to an address; the next step starts from there, drawn or not."""
         self.setFocus(Qt.FocusReason.OtherFocusReason)
-        self.walked.emit(max(0, min(ADDRESSES - 1, address)))
+        left, self._focused = self._focused, max(0, min(ADDRESSES - 1, address))
+        for one in (left, self._focused):
+            self.update(self._reach_of(one))
+        self.setAccessibleName(f"addresses, {self._describe(self._focused)}")
+        self.walked.emit(self._focused)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Arrows walk, Home and End go to the ends, digits go to an address, Enter opens."""
@@ -137,11 +161,14 @@ class AddressPicture(QWidget):
         self.opened.emit(self.address_at(event.position().toPoint()))
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        """Draw heads, rules and cells; brackets and ring last, for they reach over their neighbours."""
+        """Draw heads, rules and cells, as far as they have changed; brackets and ring last, over their neighbours."""
         painter = QPainter(self)
         self._draw_heads(painter)
+        region = event.region()
         for address, state in enumerate(self._states):
-            draw_address(painter, self._look, state, self.box_of(address), address)
+            box = self.box_of(address)
+            if region.intersects(box.toAlignedRect()):
+                draw_address(painter, self._look, state, box, address)
         if self._asked_now is not None and self._asked_now < ADDRESSES:
             draw_asked_now(painter, self._look, self.box_of(self._asked_now))
         if self.hasFocus():

@@ -8,8 +8,9 @@ from functools import lru_cache
 
 from buswalk.bus.messages import Command, Done, Kept, OpenPort, StartListening, StartSearch, StreamItem
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.search.events import SearchPlan
-from buswalk.domain.visit.session_events import SessionStarted
+from buswalk.domain.line_events import ExchangeDone
+from buswalk.domain.search.events import Doubt, Found, Identity, SearchEnd, SearchEnded, SearchPlan
+from buswalk.domain.visit.session_events import JobEnded, JobStarted, SessionStarted
 from buswalk.ui.pages.find.job_desk import JobDesk
 from buswalk.ui.pages.find.search_presenter import SearchOutlets, SearchPresenter
 from tests.bus.engine_bench import EngineBench
@@ -30,6 +31,9 @@ GREENHOUSE_PLAN = SearchPlan(
     },
     planned=PLANNED,
 )
+
+NO_IDENTITY = Identity()
+FEW = SearchPlan(addresses=(11, 12, 13), settings={ASKED_AS_PLAIN: 1.0}, listen_s=0.0)
 
 
 def _said(*commands: Command) -> tuple[StreamItem, ...]:
@@ -118,4 +122,46 @@ class FindStage:
 
     def _save(self, name: str, text: str) -> str:
         self.saved.append((name, text))
-        return f"Saved as {name}.csv."
+        return f"saved as {name}.csv"
+
+
+def opened() -> FindStage:
+    """A stage with an open port, nothing asked."""
+    return FindStage().play(opened_stream())
+
+
+def greenhouse(kind: type[object] = JobEnded, count: int = 1) -> FindStage:
+    """A stage that has seen the search of the greenhouse up to an event."""
+    return (
+        FindStage()
+        .play(until(greenhouse_stream(), JobStarted)[:-1])
+        .searching(GREENHOUSE_PLAN)
+        .play(until(greenhouse_stream(), kind, count)[len(until(greenhouse_stream(), JobStarted)) - 1 :])
+    )
+
+
+def found(address: int, *doubts: Doubt, function: int = 3, identity: Identity = NO_IDENTITY) -> Found:
+    """A device that was found at 9600 baud without parity."""
+    return Found(
+        address,
+        ASKED_AS_PLAIN,
+        function,
+        is_refusal=False,
+        answered=2,
+        confirmations=2,
+        doubts=doubts,
+        identity=identity,
+        exchange_numbers=(1, 2),
+    )
+
+
+def asking(*events: object) -> FindStage:
+    """A stage whose search has asked its first request already."""
+    first = until(greenhouse_stream(), ExchangeDone)[-1]
+    stage = opened().searching(FEW).keep(JobStarted(1, "search", 0.0)).play([first])
+    return stage.keep(*events)
+
+
+def ended(end: SearchEnd = SearchEnd.ALL_ASKED, sentence: str = "all was asked") -> SearchEnded:
+    """The end of a search."""
+    return SearchEnded(end, 6, 0, 1.0, sentence)

@@ -8,12 +8,15 @@ from buswalk.ui.look import Look
 from buswalk.ui.pages.find.search_state import Act, Action
 from buswalk.ui.widgets.button import Button, ButtonWeight
 
+NOTHING_TO_PRESS = "nothing to press"
+
 
 class ActionButton(Button):
     """Hidden while there is no action for it."""
 
     def __init__(self, look: Look, weight: ButtonWeight, pressed: Callable[[Action], None]) -> None:
         super().__init__(look, "", weight)
+        self.setAccessibleName(NOTHING_TO_PRESS)
         self._action = Action(Act.STOP, "")
         self._pressed = pressed
         self.clicked.connect(self._press)

@@ -46,6 +46,7 @@ class AddressesCard(QWidget):
         super().__init__()
         self._look = look
         self._state: AddressesState | None = None
+        self.setAccessibleName("addresses and legend")
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         self.card = Card(look, "Addresses 1 – 247", "Ctrl+G: go to")

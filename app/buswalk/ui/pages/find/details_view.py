@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QGuiApplication, QKeySequence, QShortcut
+from PySide6.QtGui import QGuiApplication, QKeySequence, QResizeEvent, QShortcut, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look
@@ -21,9 +21,9 @@ from buswalk.ui.widgets.table import Cell, Column, Row, Table, Weight
 
 _EXCHANGES = (
     Column("No.", 58, is_right=True),
-    Column("Time", 104),
-    Column("Setting", 100),
-    Column("Asked", 104),
+    Column("Time", 100),
+    Column("Setting", 97),
+    Column("Asked", 98),
     Column("What came back", 0),
     Column("Turnaround", 112, is_right=True),
 )
@@ -118,6 +118,19 @@ class DetailsView(QWidget):
         self._older_words.show_text(state.older_words, Tone.INK2)
         self._older_words.setVisible(bool(state.older_words))
         self._ping.show_action(state.ping)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep the chosen exchange in sight."""
+        super().resizeEvent(event)
+        self._see_chosen()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Bring the chosen exchange into sight."""
+        super().showEvent(event)
+        self._see_chosen()
+
+    def _see_chosen(self) -> None:
+        self.exchanges.scrollTo(self.exchanges.currentIndex(), Table.ScrollHint.PositionAtCenter)
 
     def _chosen(self, row: int) -> None:
         if self._state is not None and 0 <= row < len(self._state.exchanges) and row != self._state.chosen:

@@ -35,6 +35,7 @@ class FoundCard(QWidget):
     def __init__(self, look: Look) -> None:
         super().__init__()
         self._state: FoundState | None = None
+        self.setAccessibleName("found")
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         self._stack = QStackedWidget()

@@ -52,6 +52,7 @@ class _KnownColumn(QWidget):
 
     def __init__(self, look: Look, name: str) -> None:
         super().__init__()
+        self.setAccessibleName(name.lower())
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(look.px(2))
@@ -172,6 +173,9 @@ class _Side(QWidget):
         self._note.setWordWrap(True)
         self._note.setAlignment(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
         row.addWidget(self._note, 1)
+        self._rest = QWidget()
+        self._rest.setAccessibleName("nothing more")
+        row.addWidget(self._rest, 1)
 
     def show_side(self, state: SideState) -> None:
         """Show it."""
@@ -183,6 +187,8 @@ class _Side(QWidget):
             if at < len(state.figures):
                 one.show_figure(state.figures[at])
         self._note.show_text(state.note, Tone.INK2)
+        self._note.setVisible(bool(state.note))
+        self._rest.setVisible(not state.note)
         share = "" if state.share_done is None else f", {state.share_done * 100:.0f} % done"
         self.setAccessibleName(", ".join(f"{one.caption} {one.value}" for one in state.figures) + share)
         self.setAccessibleDescription(state.note)

@@ -225,7 +225,7 @@ class SearchPresenter:
             case Act.CHOOSE_PORT:
                 self._outlets.choose_port()
             case Act.EXPORT:
-                self._said = self._outlets.save_csv(CSV_NAME, found_csv(self.board))
+                self._said = _sentence(self._outlets.save_csv(CSV_NAME, found_csv(self.board)))
             case Act.PING:
                 self._outlets.ping(action.address)
             case Act.OPEN:
@@ -367,6 +367,10 @@ def _listening_words(ended: ListeningEnded) -> str:
             return f"{head}the line is held at space: a pair swapped, or a driver stuck."
         case Verdict.BABBLE:
             return f"{head}{ended.byte_count} bytes that make no frame at this setting."
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:].rstrip('.')}." if words else ""
 
 
 def _nothing() -> None:

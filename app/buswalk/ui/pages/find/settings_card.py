@@ -19,6 +19,7 @@ class SettingsCard(QWidget):
     def __init__(self, look: Look) -> None:
         super().__init__()
         self._state: SettingsState | None = None
+        self.setAccessibleName("settings asked")
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         self._card = Card(look, "Settings", ASIDE)

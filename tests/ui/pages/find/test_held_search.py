@@ -1,0 +1,201 @@
+"""A search that another client holds, that gives up, or that loses its port."""
+
+from __future__ import annotations
+
+import pytest
+
+from buswalk.bus.messages import MakeMark, StartListening, StartSearch
+from buswalk.domain.search.events import (
+    ListenedFirst,
+    LivingLine,
+    SearchEnd,
+    Verdict,
+)
+from buswalk.domain.visit.session_events import (
+    JobEnded,
+    JobEndKind,
+    JobStarted,
+    PortFailed,
+    PortReturned,
+)
+from buswalk.ui.address_states import AddressState
+from buswalk.ui.pages.find.search_state import Act, Action
+from buswalk.ui.tones import Tone
+from tests.ui.pages.find.find_stage import (
+    FEW,
+    PLAIN,
+    FindStage,
+    asking,
+    ended,
+    found,
+    greenhouse,
+    listened_stream,
+    living_stream,
+    opened,
+    opened_stream,
+    until,
+)
+
+# Another client
+
+
+def another_client() -> FindStage:
+    return FindStage().play(until(living_stream(), JobEnded))
+
+
+def test_another_client_holds_the_search_and_the_safe_way_is_f5() -> None:
+    stage = another_client()
+    state = stage.search.state
+
+    assert state.sentence == "Held: the line is not quiet. Nothing was sent."
+    assert state.band is not None
+    assert state.band.tone is Tone.FOREIGN
+    assert state.band.headline == "Another client is alive on this line: it asks 1 address every 2 s"
+    assert state.band.words == "10 requests heard. Nothing was sent by this laptop. The search waits for you."
+    assert state.main == Action(Act.LISTEN_ON, "Listen on", "F5")
+
+    stage.search.main_action()
+
+    assert stage.commands.sent == [StartListening(600.0, PLAIN)]
+
+
+def test_whom_it_asks_is_told_with_period_and_answers() -> None:
+    """The scenario asks 25 03 00 00 00 02 and 25 03 00 04 00 02 every 2 s."""
+    other = another_client().search.state.other_client
+
+    assert other is not None
+    assert [(row.asks, row.request, row.every, row.answered) for row in other.rows] == [
+        ("37", "03 read holding registers, 0 to 1", "2 s", "5 of 5"),
+        ("37", "03 read holding registers, 4 to 5", "2 s", "5 of 5"),
+    ]
+    assert other.search.refusal == "Tick first that the people here know."
+
+
+def test_searching_in_its_pauses_needs_the_tick_and_leaves_a_mark() -> None:
+    stage = another_client()
+    stage.search.act(Action(Act.SEARCH_IN_PAUSES, "Search in its pauses", refusal="Tick first."))
+    before = list(stage.commands.sent)
+    stage.search.confirm(is_confirmed=True)
+    other = stage.search.state.other_client
+    assert other is not None
+
+    stage.search.act(other.search)
+
+    mark, search = stage.commands.sent
+    assert before == []
+    assert isinstance(mark, MakeMark)
+    assert "the people here know" in mark.words
+    assert isinstance(search, StartSearch)
+    assert search.plan.may_probe_living_line
+
+
+def test_the_next_search_asks_for_the_tick_anew() -> None:
+    stage = another_client()
+    stage.search.confirm(is_confirmed=True)
+    other = stage.search.state.other_client
+    assert other is not None
+    stage.search.act(other.search)
+    stage.keep(JobStarted(2, "search", 0.0), ended())
+    stage.keep(JobEnded(2, "search", JobEndKind.FINISHED, "", 1.0))
+
+    stage.search.main_action()
+
+    last = stage.commands.sent[-1]
+    assert isinstance(last, StartSearch)
+    assert not last.plan.may_probe_living_line
+
+
+@pytest.mark.parametrize(
+    ("verdict", "tone", "headline"),
+    [
+        (Verdict.BABBLE, Tone.FOREIGN, "Somebody talks on this line, at another speed or in another protocol"),
+        (Verdict.HELD, Tone.DOUBT, "The line is held at space: a pair swapped, or a driver stuck"),
+    ],
+)
+def test_what_else_keeps_a_search_from_beginning(verdict: Verdict, tone: Tone, headline: str) -> None:
+    stage = (
+        opened()
+        .searching(FEW)
+        .keep(
+            JobStarted(1, "search", 0.0),
+            ListenedFirst(PLAIN, 10.0, verdict, 12),
+            LivingLine(verdict, "not shown"),
+            ended(SearchEnd.LIVING_LINE, "nothing was asked"),
+            JobEnded(1, "search", JobEndKind.FINISHED, "", 10.0),
+        )
+    )
+
+    band = stage.search.state.band
+    assert band is not None
+    assert (band.tone, band.headline) == (tone, headline)
+
+
+def test_a_search_that_gives_up_says_why() -> None:
+    stage = opened().searching(FEW).keep(JobStarted(1, "search", 0.0))
+
+    stage.keep(ended(SearchEnd.NEVER_QUIET, "the line chatters without end"))
+    stage.keep(JobEnded(1, "search", JobEndKind.FINISHED, "", 1.0))
+
+    assert stage.search.state.sentence == "Given up: the line chatters without end."
+
+
+def test_listening_alone_says_what_it_has_shown() -> None:
+    stage = opened()
+
+    stage.search.act(stage.search.state.others[0])
+    stage.play(until(listened_stream(), JobEnded)[len(opened_stream()) :])
+
+    assert stage.search.state.sentence == "Listened for 10 s at 9600 8N1: no client with a period under 10 s."
+    assert stage.search.state.main.words == "Search"
+
+
+# The port
+
+
+def test_a_port_that_goes_while_searching_is_waited_for() -> None:
+    """What happened and what to do stands in the band, which is the shell's."""
+    stage = asking(found(11), PortFailed("COM5", "COM5 was unplugged", 8.0))
+
+    state = stage.search.state
+
+    assert state.sentence == "Waiting for the port. 1 answers so far: 1 as planned."
+    assert state.main == Action(Act.PAUSE, "Pause", "F5")
+    assert [row.address for row in state.found.rows] == [11]
+
+
+def test_a_port_that_is_back_is_said_with_how_long_it_was_away() -> None:
+    stage = asking(PortFailed("COM5", "gone", 8.0))
+
+    stage.keep(PortReturned("COM5", 41.0, 49.0))
+
+    assert stage.search.state.sentence.endswith("The port is back after 0:41.")
+
+
+def test_a_port_that_stays_away_leaves_the_search_to_be_continued() -> None:
+    stage = asking(found(11), PortFailed("COM5", "gone", 8.0))
+    stage.keep(JobEnded(1, "search", JobEndKind.PORT_LOST, "gone", 68.0))
+    away = stage.search.state
+
+    stage.keep(PortReturned("COM5", 90.0, 98.0))
+
+    assert away.sentence == "There is no port. 1 answers so far: 1 as planned."
+    assert away.main.refusal == "There is no port: see the band above."
+    assert stage.search.state.main == Action(Act.CONTINUE, "Continue", "F5")
+    assert stage.search.state.sentence.startswith("Ended early. 1 answers so far")
+
+
+def test_opening_a_port_is_asked_of_the_shell() -> None:
+    stage = FindStage()
+
+    stage.search.main_action()
+
+    assert stage.ports_asked == 1
+
+
+def test_another_session_begins_with_a_clean_page() -> None:
+    stage = greenhouse()
+
+    stage.play(opened_stream()[:1])
+
+    assert stage.search.state.found.rows == ()
+    assert stage.search.state.addresses.states[56] is AddressState.NOT_ASKED

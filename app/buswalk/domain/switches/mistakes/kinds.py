@@ -46,8 +46,8 @@ class Stage(Enum):
 
 
 COMMON = {
-    MistakeKind.READ_FROM_OTHER_END: 0.20,
-    MistakeKind.ON_TAKEN_AS_OFF: 0.10,
+    MistakeKind.READ_FROM_OTHER_END: 0.24,
+    MistakeKind.ON_TAKEN_AS_OFF: 0.12,
     MistakeKind.UPSIDE_DOWN: 0.08,
     MistakeKind.NEIGHBOURS_SWAPPED: 0.08,
     MistakeKind.LEVERS_SHIFTED: 0.08,
@@ -69,5 +69,7 @@ ANYTHING_FITS = 0.01
 """Share of a mistake that would explain every address, such as an unknown base: it fits, and proves nothing."""
 ADDED_TO_DIALS = 0.5
 """Factor for a board that adds one to its dials: it would contradict the digits that are printed at them."""
+BY_HAND = 0.45
+"""Part of 'from the other end' and 'ON for OFF' that is in the setting; the rest is in the board."""
 WITHOUT_HEX_DIALS = 0.1
 """Factor for mixing up hex and decimal where no dial invites it."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
 from buswalk.bus.messages import StreamItem
 from buswalk.ui.outcome_kinds import OutcomeKind
@@ -130,6 +130,14 @@ class Page(Protocol):
 
     def view(self, look: Look, narrow: Narrow) -> PageView:
         """Make a view of this page."""
+
+
+@runtime_checkable
+class ChoosesPort(Protocol):
+    """The page on which ports are chosen offers this too."""
+
+    def choose_port(self) -> None:
+        """Show the ports there are."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from buswalk.bus.messages import Batch, Command, Kept, MakeMark
 from buswalk.domain.preferences import Preferences
 from buswalk.domain.visit.session_events import JobEnded, PortOpened, PortReturned, SessionStarted
 from buswalk.ui.live.feed import Commands, ProcessSaid
-from buswalk.ui.pages.page import Page, PageName, ShellActions
+from buswalk.ui.pages.page import ChoosesPort, Page, PageName, ShellActions
 from buswalk.ui.shell.head_presenter import HeadPresenter
 from buswalk.ui.shell.line_clock import LineClock
 from buswalk.ui.shell.means_presenter import MeansPresenter
@@ -129,6 +129,9 @@ class ShellPresenter:
     def choose_port(self) -> None:
         """Ctrl+O: show where ports are chosen."""
         self.go_to(PageName.LINE)
+        line = self.pages.get(PageName.LINE)
+        if isinstance(line, ChoosesPort):
+            line.choose_port()
         self.port_wanted()
 
     def go_to_job(self) -> None:

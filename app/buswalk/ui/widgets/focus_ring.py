@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QEvent, QObject, QPoint, QRect, QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractScrollArea, QApplication, QWidget
+from shiboken6 import isValid
 
 from buswalk.ui.look import Look
 from buswalk.ui.shapes.address_shapes import draw_focus
@@ -58,7 +59,8 @@ class FocusRing(QWidget):
 
     def _focus_changed(self, _old: QWidget | None, now: QWidget | None) -> None:
         for one in self._followed:
-            one.removeEventFilter(self)
+            if isValid(one):
+                one.removeEventFilter(self)
         self._followed = []
         if now is not None and self._window.isAncestorOf(now):
             walked: QWidget | None = now
@@ -69,7 +71,7 @@ class FocusRing(QWidget):
         self._place()
 
     def _target(self) -> QWidget | None:
-        if not self._followed:
+        if not self._followed or not isValid(self._followed[0]):
             return None
         target = self._followed[0]
         is_own = target.property(_OWN_RING) or not target.isVisible()
@@ -84,7 +86,7 @@ class FocusRing(QWidget):
         origin = target.mapTo(self._window, QPoint(0, 0))
         box = QRect(origin, target.size()).adjusted(-away, -away, away, away)
         for one in self._followed:
-            if isinstance(one, QAbstractScrollArea) and one is not target:
+            if isValid(one) and isinstance(one, QAbstractScrollArea) and one is not target:
                 seen = one.viewport()
                 box &= QRect(seen.mapTo(self._window, QPoint(0, 0)), seen.size())
         box &= self._window.rect()

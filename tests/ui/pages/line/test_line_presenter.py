@@ -151,8 +151,17 @@ def test_listening_counts_its_time_and_says_that_nothing_is_sent() -> None:
     state = bench.page.state
 
     assert state.heard.headline == "Listening at 9600 8N1: 2 bytes so far"
-    assert state.heard.words == "4 s of 10 s. Nothing is sent."
+    assert state.heard.words == "4 s so far. Nothing is sent."
     assert state.sentence == "Listening at 9600 8N1: 2 bytes so far."
+
+
+def test_listening_that_was_begun_here_says_how_long_it_takes() -> None:
+    bench = Bench(*copper_opened())
+    bench.page.listen()
+    bench.take(*kept(JobStarted(1, "listen", 2.0), at_s=2.0))
+    bench.page.tick(6.0)
+
+    assert bench.page.state.heard.words == "4 s of 10 s. Nothing is sent."
 
 
 def listened(verdict: Verdict, count: int = 0, frames: tuple[Frame, ...] = ()) -> Bench:

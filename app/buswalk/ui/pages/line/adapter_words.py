@@ -66,9 +66,9 @@ def echo_told(traits: LineTraits, tested: EchoTested | None) -> Told:
     note = "" if tested is None else tested.sentence
     match traits.echo:
         case Echo.HEARD:
-            return Told("Echo", "hears itself", note or "its own requests come back")
+            return Told("Echo", "hears itself", note or "its requests come back")
         case Echo.NOT_HEARD:
-            return Told("Echo", "none", note or "own requests do not come back")
+            return Told("Echo", "none", note or "nothing comes back")
         case Echo.NOT_KNOWN:
             return Told("Echo", "not known yet", note or "a test tells")
 

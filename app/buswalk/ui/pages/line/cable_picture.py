@@ -265,6 +265,7 @@ class CableCard(Card):
         """Show a cable."""
         self._state = state
         self._aside.show_text(state.aside, Tone.INK2)
+        self._aside.setVisible(bool(state.aside))
         self.picture.show_cable(state)
         self._say()
 

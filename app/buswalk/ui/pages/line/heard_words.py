@@ -34,7 +34,7 @@ class Listened:
 
 @dataclass(frozen=True, slots=True)
 class Listening:
-    """Listening goes on."""
+    """Listening goes on; `seconds` is 0 where another page began it."""
 
     settings: SerialSettings | None
     from_s: float
@@ -68,10 +68,13 @@ def not_listened() -> tuple[str, Tone, OutcomeKind | None, str]:
 
 def listening_words(now: Listening, now_s: float) -> tuple[str, Tone, OutcomeKind | None, str]:
     """Return the same while listening goes on."""
-    passed = min(max(now_s - now.from_s, 0.0), now.seconds)
+    passed = max(now_s - now.from_s, 0.0)
+    passed_words = (
+        f"{min(passed, now.seconds):.0f} s of {now.seconds:.0f} s" if now.seconds else f"{passed:.0f} s so far"
+    )
     at = f" at {now.settings}" if now.settings is not None else ""
     so_far = f"{plural(now.byte_count, 'byte')} so far" if now.byte_count else "nothing so far"
-    return f"Listening{at}: {so_far}", Tone.INK, None, f"{passed:.0f} s of {now.seconds:.0f} s. Nothing is sent."
+    return f"Listening{at}: {so_far}", Tone.INK, None, f"{passed_words}. Nothing is sent."
 
 
 def verdict_words(heard: Listened) -> tuple[str, Tone, OutcomeKind | None, str]:

@@ -40,7 +40,7 @@ def line_sentence(now: Situation) -> tuple[str, Tone]:
     """Return the sentence and its tone."""
     facts = now.facts
     if now.is_choosing:
-        return "Opening a port sends nothing: the line is listened to first.", Tone.INK2
+        return "Opening a port sends nothing. Enter or F5 opens the one that is chosen.", Tone.INK2
     match facts.stands:
         case PortStands.NONE:
             return "No port is open. Opening one sends nothing.", Tone.INK2

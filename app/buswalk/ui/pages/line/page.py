@@ -53,6 +53,10 @@ class LinePage:
         """F5."""
         self.presenter.main_action()
 
+    def choose_port(self) -> None:
+        """Ctrl+O."""
+        self.presenter.choose_port()
+
     def view(self, look: Look, narrow: Narrow) -> PageView:
         """Make a view."""
         return LineView(look, narrow, self.presenter)

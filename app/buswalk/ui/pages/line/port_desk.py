@@ -82,7 +82,9 @@ class PortDesk:
     def take(self, item: StreamItem, facts: LineFacts) -> None:
         """Take one item of the stream."""
         if isinstance(item, PortsListed):
-            self._ports, self._is_listed = item.ports, True
+            is_first, self._ports, self._is_listed = not self._is_listed, item.ports, True
+            if is_first and self.form.port in ("", DEMO_PORT):
+                self._write_likeliest()
         if facts.adapter and facts.adapter != NOT_ON_USB:
             self._own_adapters |= {facts.adapter}
 
@@ -98,8 +100,13 @@ class PortDesk:
     def show(self) -> None:
         """Open the pane; the likeliest port is written already."""
         self.is_open = True
+        if not self.form.port:
+            self._write_likeliest()
+
+    def _write_likeliest(self) -> None:
+        """Write the port that is most probably meant: an adapter, if there is one."""
         usable = [port for port in self._listed() if port.port != DEMO_PORT]
-        if not self.form.port and usable:
+        if usable:
             self.form = replace(self.form, port=usable[0].port)
 
     def close(self) -> None:
@@ -192,7 +199,7 @@ class PortDesk:
         elif one.adapter in self._own_adapters:
             state = "your adapter"
         return (
-            Cell(one.adapter, Tone.INK, Weight.BOLD),
+            Cell(one.adapter),
             Cell(one.port, Tone.INK, Weight.BOLD),
             Cell(one.words, Tone.INK2),
             Cell(state, tone, Weight.BOLD if tone is Tone.FAULT else Weight.REGULAR),

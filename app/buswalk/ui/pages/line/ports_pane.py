@@ -28,13 +28,7 @@ from buswalk.ui.widgets.labels import caption, sentence
 from buswalk.ui.widgets.table import Table
 
 SIDE_WIDTH = 392
-COLUMNS = (Column("Adapter", 220), Column("Port", 216), Column("What it is", 0, may_be_cut=True), Column("State", 150))
-NARROW_COLUMNS = (
-    Column("Adapter", 186),
-    Column("Port", 216),
-    Column("What it is", 0, may_be_cut=True),
-    Column("State", 150),
-)
+COLUMNS = (Column("Adapter", 250), Column("Port", 216), Column("What it is", 0, may_be_cut=True), Column("State", 150))
 
 
 class PortsPane(QWidget):
@@ -54,7 +48,7 @@ class PortsPane(QWidget):
         row = QBoxLayout(QBoxLayout.Direction.TopToBottom if is_narrow else QBoxLayout.Direction.LeftToRight, self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(look.px(CARD_GAP))
-        row.addWidget(self._ports_card(NARROW_COLUMNS if is_narrow else COLUMNS), 1)
+        row.addWidget(self._ports_card(), 1)
         side = QWidget()
         column = QVBoxLayout(side)
         column.setContentsMargins(0, 0, 0, 0)
@@ -79,11 +73,11 @@ class PortsPane(QWidget):
         self._speed.show_choices([*map(str, SPEEDS), *([form.speed] if form.speed not in map(str, SPEEDS) else [])])
         self._speed.show_chosen(self._speed.findText(form.speed))
         self._framing.show_chosen(FRAMINGS.index(form.framing))
-        self._shows_expert.setChecked(form.shows_expert)
-        self._expert.setVisible(form.shows_expert)
+        self.shows_expert.setChecked(form.shows_expert)
+        self.expert.setVisible(form.shows_expert)
         self._direction.show_chosen(DIRECTIONS.index(form.options.direction))
         self._dtr.setChecked(form.options.dtr)
-        self._rts.setChecked(form.options.rts)
+        self.rts.setChecked(form.options.rts)
         self._low_latency.setChecked(form.options.low_latency)
         if self._connect.text() != form.connect_s:
             self._connect.setText(form.connect_s)
@@ -92,11 +86,11 @@ class PortsPane(QWidget):
         self._caution.show_text(state.caution, Tone.DOUBT)
         self._caution.setVisible(bool(state.caution))
 
-    def _ports_card(self, columns: tuple[Column, ...]) -> Card:
+    def _ports_card(self) -> Card:
         look = self._look
         self._card = Card(look, "Ports of this computer")
         self._card.let_body_reach_edges()
-        self.table = Table(look, "ports of this computer", columns)
+        self.table = Table(look, "ports of this computer", COLUMNS)
         self.table.setMinimumHeight(look.px(28 + 4 * 32))
         self.table.row_chosen.connect(self.row_chosen.emit)
         self.table.opened.connect(lambda _row: self.open_wanted.emit())
@@ -128,30 +122,30 @@ class PortsPane(QWidget):
             grid.addWidget(choice, 1, i)
             grid.setColumnStretch(i, 1)
         card.body.addLayout(grid)
-        card.body.addWidget(sentence(look, "A search changes them by itself. Listening hears at these."))
+        card.body.addWidget(sentence(look, "A search changes them by itself; listening hears at these."))
         self._speed.activated.connect(lambda _i: self._write(replace(self._form, speed=self._speed.currentText())))
         self._framing.activated.connect(lambda i: self._write(replace(self._form, framing=FRAMINGS[i])))
-        self._shows_expert = Tick(look, "Expert settings")
-        self._shows_expert.toggled.connect(lambda is_on: self._write(replace(self._form, shows_expert=is_on)))
-        card.body.addWidget(self._shows_expert)
+        self.shows_expert = Tick(look, "Expert settings")
+        self.shows_expert.toggled.connect(lambda is_on: self._write(replace(self._form, shows_expert=is_on)))
+        card.body.addWidget(self.shows_expert)
         return card
 
     def _expert_card(self) -> Card:
         look = self._look
-        card = self._expert = Card(look, "Expert settings")
+        card = self.expert = Card(look, "Expert settings")
         self._direction = Choice(look, "who switches the driver", DIRECTION_WORDS)
         self._direction.activated.connect(lambda i: self._option(replace(self._form.options, direction=DIRECTIONS[i])))
-        self._dtr, self._rts = Tick(look, "DTR on"), Tick(look, "RTS on")
+        self._dtr, self.rts = Tick(look, "DTR on"), Tick(look, "RTS on")
         self._low_latency = Tick(look, "Ask for low latency")
         self._dtr.toggled.connect(lambda is_on: self._option(replace(self._form.options, dtr=is_on)))
-        self._rts.toggled.connect(lambda is_on: self._option(replace(self._form.options, rts=is_on)))
+        self.rts.toggled.connect(lambda is_on: self._option(replace(self._form.options, rts=is_on)))
         self._low_latency.toggled.connect(lambda is_on: self._option(replace(self._form.options, low_latency=is_on)))
         self._connect = Entry(look, "seconds that a network port may take to answer", 5)
         self._connect.textEdited.connect(lambda text: self._write(replace(self._form, connect_s=text)))
         card.body.addWidget(caption(look, "Direction: the driver is switched"))
         card.body.addWidget(self._direction)
         ticks = QHBoxLayout()
-        for one in (self._dtr, self._rts):
+        for one in (self._dtr, self.rts):
             ticks.addWidget(one)
         ticks.addStretch(1)
         card.body.addLayout(ticks)

@@ -44,6 +44,8 @@ from buswalk.ui.pages.line_facts import LineFacts, PortStands, after
 from buswalk.ui.wording import duration, stamp
 
 LISTEN_JOB = "listen"
+_MAIN_SOLID = (PortStands.NONE, PortStands.GIVEN_BACK)
+"""While a port is lost or could not be had, the likely way on is in the shell's band."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,7 @@ class LinePresenter:
         self._echo: EchoTested | None = None
         self._listened: Listened | None = None
         self._listening: Listening | None = None
+        self._asked_s = 0.0
 
     # The stream
 
@@ -106,7 +109,8 @@ class LinePresenter:
                 self._echo = event
             case JobStarted(name=name):
                 is_listening = name == LISTEN_JOB
-                self._listening = Listening(self._facts.settings, at_s, LISTEN_S, 0) if is_listening else None
+                asked_s, self._asked_s = self._asked_s, 0.0
+                self._listening = Listening(self._facts.settings, at_s, asked_s, 0) if is_listening else None
             case Heard(arrival) if self._listening is not None:
                 count = self._listening.byte_count + len(arrival.data)
                 self._listening = replace(self._listening, byte_count=count)
@@ -162,6 +166,7 @@ class LinePresenter:
     def listen(self) -> None:
         """Listen without sending one byte."""
         if not self._refused() and self._facts.settings is not None:
+            self._asked_s = LISTEN_S
             self._commands.send(StartListening(LISTEN_S, self._facts.settings))
 
     def test_echo(self) -> None:
@@ -217,7 +222,7 @@ class LinePresenter:
             sentence=sentence,
             tone=tone,
             main=self._main_button(),
-            is_main_solid=self._desk.is_open or facts.is_simulated or not facts.is_held,
+            is_main_solid=self._desk.is_open or facts.stands in _MAIN_SOLID or (facts.is_simulated and facts.is_held),
             port=self._port_button(),
             ports=self._desk.state(facts) if self._desk.is_open else None,
             cable=cable,
@@ -261,7 +266,7 @@ class LinePresenter:
             refused = self._desk.refused(self._facts)
             return ButtonState(self._desk.state(self._facts).open_words, "F5", refused)
         if not self._facts.is_held:
-            return ButtonState("Choose a port…", "F5")
+            return ButtonState("Choose a port…", "F5" if self._facts.stands in _MAIN_SOLID else "")
         if self._facts.is_simulated:
             return ButtonState("Search", "F5", self._refused())
         return ButtonState("Listen", "F5", self._refused())

@@ -63,8 +63,8 @@ class AdapterCard(Card):
         self.body.addLayout(self._grid)
         self._switches = AdapterSwitches()
         words = [one.value for one in SWITCH_CHOICES]
-        self._bias = Segment(look, "bias switch of the adapter", words, 28)
-        self._terminator = Segment(look, "terminator switch of the adapter", words, 28)
+        self._bias = Segment(look, "bias switch of the adapter", words, 26)
+        self._terminator = Segment(look, "terminator switch of the adapter", words, 26)
         for name, segment in (("Bias switch", self._bias), ("Terminator switch", self._terminator)):
             row = QHBoxLayout()
             row.addWidget(caption(look, name))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look
@@ -47,18 +47,6 @@ EXCHANGE_COLUMNS = (
     Column("Turnaround", 130),
     Column("Bytes as they came", 0),
 )
-
-
-class PortButton(Button):
-    """A button that the shell may put the focus on to have ports shown (Ctrl+O)."""
-
-    wanted = Signal()
-
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        """Tell it where a key of the shell has brought the focus."""
-        super().focusInEvent(event)
-        if event.reason() is Qt.FocusReason.ShortcutFocusReason and self.objectName() == PORT_CHOICE:
-            self.wanted.emit()
 
 
 class OutcomeCard(Card):
@@ -163,7 +151,7 @@ class SideColumn(QWidget):
         self._choose_shown()
 
     def _choose_shown(self) -> None:
-        has_room = self._narrow is Narrow.YES or self.height() >= self._needed_height()
+        has_room = self._narrow is Narrow.YES or self._room() >= self._needed_height()
         is_choice = self._has_hands and not has_room
         shows_hands = self._has_hands and (has_room or self._face == HANDS_FACE)
         shows_adapter = not self._has_hands or has_room or self._face == ADAPTER_FACE
@@ -176,6 +164,11 @@ class SideColumn(QWidget):
         ):
             if widget.isVisibleTo(self) != is_shown:
                 widget.setVisible(is_shown)
+
+    def _room(self) -> int:
+        """Return how high the room is that the cards scroll in."""
+        room = self.parentWidget()
+        return room.height() if room is not None else self.height()
 
     def _needed_height(self) -> int:
         """Return how high all cards of a demo line are, one under the other."""
@@ -199,12 +192,10 @@ class LineView(QWidget):
         self._presenter = presenter
         self._shown: LineState | None = None
         self.setAccessibleName("Line")
-        self.port = PortButton(look, "Open port…")
-        self.main = PortButton(look, "Search", ButtonWeight.MAIN, "F5")
+        self.port = Button(look, "Open port…")
+        self.main = Button(look, "Search", ButtonWeight.MAIN, "F5")
         self.port.clicked.connect(lambda _checked=False: presenter.port_button())
         self.main.clicked.connect(lambda _checked=False: presenter.main_action())
-        for one in (self.port, self.main):
-            one.wanted.connect(presenter.choose_port)
         self._top = PageTop(look, narrow, "Line", (self.port, self.main))
         self.cable = CableCard(look, narrow)
         self.cable.picture.opened.connect(presenter.show_plan)
@@ -213,6 +204,7 @@ class LineView(QWidget):
         self.exchanges.hide()
         self.side = SideColumn(look, narrow, presenter)
         self.ports = PortsPane(look, narrow)
+        self.ports.table.setObjectName(PORT_CHOICE)
         self.ports.row_chosen.connect(presenter.choose_row)
         self.ports.written.connect(presenter.write_form)
         self.ports.open_wanted.connect(presenter.open_port)
@@ -244,8 +236,9 @@ class LineView(QWidget):
         left.addWidget(self.outcomes, 1)
         left.addWidget(self.exchanges, 1)
         row.addLayout(left, 1)
-        self.side.setFixedWidth(look.px(SIDE_WIDTH))
-        row.addWidget(self.side)
+        area = _in_area("cards of the line", self.side)
+        area.setFixedWidth(look.px(SIDE_WIDTH))
+        row.addWidget(area)
         column.addLayout(row, 1)
         return face
 
@@ -277,11 +270,6 @@ class LineView(QWidget):
 
     def _show_face(self, *, is_choosing: bool, had_ports: bool) -> None:
         self._faces.setCurrentIndex(1 if is_choosing else 0)
-        carrier: QWidget = self.main if not self.port.isVisibleTo(self) else self.port
-        if is_choosing:
-            carrier = self.ports.table
-        for one in (self.main, self.port, self.ports.table):
-            one.setObjectName(PORT_CHOICE if one is carrier else "")
         if is_choosing and not had_ports:
             self.ports.table.setFocus(Qt.FocusReason.OtherFocusReason)
         if had_ports and not is_choosing:

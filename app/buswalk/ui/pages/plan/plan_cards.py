@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QPolygonF
+from PySide6.QtGui import QGuiApplication, QPainter, QPaintEvent, QPolygonF
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look, pen
@@ -17,7 +17,7 @@ from buswalk.ui.widgets.button import Button, ButtonWeight
 from buswalk.ui.widgets.card import Card
 from buswalk.ui.widgets.labels import NameText, Text, caption, sentence
 
-MOST_TROUBLES = 6
+MOST_TROUBLES = 5
 CHECK_COLUMNS = 2
 
 
@@ -223,18 +223,24 @@ class ListCard(Card):
 
 
 class TroublesCard(Card):
-    """What was odd in the list that was taken last; goes when it has been read."""
+    """What was odd in a list, one sentence each; goes when it has been read."""
 
-    def __init__(self, look: Look, read: Callable[[], None]) -> None:
+    def __init__(self, look: Look, read: Callable[[], None] | None = None) -> None:
         super().__init__(look, "What was odd in this list")
+        self._troubles: tuple[str, ...] = ()
         self._words = sentence(look)
+        self.copy = Button(look, "Copy all", ButtonWeight.SMALL)
+        self.copy.clicked.connect(lambda _checked=False: QGuiApplication.clipboard().setText("\n".join(self._troubles)))
         self.read = Button(look, "I have read it", ButtonWeight.SMALL)
-        self.read.clicked.connect(lambda _checked=False: read())
+        self.add_to_head(self.copy)
+        if read is not None:
+            self.read.clicked.connect(lambda _checked=False: read())
+            self.add_to_head(self.read)
         self.body.addWidget(self._words)
-        self.body.addWidget(self.read)
 
     def show_troubles(self, troubles: tuple[str, ...]) -> None:
         """Show the first of them, and how many more there are."""
+        self._troubles = troubles
         self.setVisible(bool(troubles))
         shown = list(troubles[:MOST_TROUBLES])
         if len(troubles) > MOST_TROUBLES:

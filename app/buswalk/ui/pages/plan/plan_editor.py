@@ -115,7 +115,7 @@ class PlanEditor:
         before = self._drafts[:at]
         if before and before[-1] == DraftDevice():
             before = before[:-1]
-        return self._do(act, (*before, *drafts, *self._drafts[at:]), len(before) + len(drafts) - 1)
+        return self._do(act, (*before, *drafts, *self._drafts[at:]), len(before))
 
     def replace_all(self, act: str, drafts: tuple[DraftDevice, ...]) -> bool:
         """Put another list in place of this one."""

@@ -186,7 +186,8 @@ class PlanPresenter:
     def export(self) -> None:
         """Write the list with what is known now to a file."""
         rows = [HEADS, *(tuple(cell.words for cell in row) for row in self.state.rows)]
-        self._told = self._files.save_list("planned-list.csv", rows)
+        said = self._files.save_list("planned-list.csv", rows)
+        self._told = f"{said[0].upper()}{said[1:].removesuffix('.')}." if said else ""
         self._drawn = None
 
     def main_action(self) -> None:

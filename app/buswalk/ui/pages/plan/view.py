@@ -25,7 +25,7 @@ from buswalk.ui.widgets.entries import ColumnArea
 from buswalk.ui.widgets.page_top import PageTop
 
 SIDE_WIDTH = 380
-KEYS = "F2 edit   Alt+Up/Down move   Insert new   Delete"
+KEYS = "F2 edit   Alt+Up/Down move   Insert, Delete row"
 LEAST_ROWS_NARROW, MOST_ROWS_NARROW = 5, 8
 LIST_FACE, PREVIEW_FACE, EMPTY_FACE = range(3)
 EMPTY = EmptyWords(
@@ -60,12 +60,13 @@ class PlanView(QWidget):
         self._faces = QStackedWidget()
         self._faces.setAccessibleName("planned list")
         self._faces.addWidget(self._narrow_face() if narrow is Narrow.YES else self._wide_face())
-        self._faces.addWidget(self.preview)
+        is_narrow = narrow is Narrow.YES
+        self._faces.addWidget(ColumnArea("a list that is not taken yet", self.preview) if is_narrow else self.preview)
         self._faces.addWidget(self.empty)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(look.px(SPACE_S))
-        for one in (self._top, self._band):
+        for one in (self._top, self._band, self.troubles):
             column.addWidget(one)
         column.addWidget(self._faces, 1)
         self._add_keys()
@@ -110,7 +111,7 @@ class PlanView(QWidget):
         column = QVBoxLayout(side)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(self._look.px(CARD_GAP))
-        for one in (self.troubles, self.place, self.strangers, self.lists):
+        for one in (self.place, self.strangers, self.lists):
             column.addWidget(one)
         column.addWidget(button_row(self._look, self.insert, self.delete))
         column.addStretch(1)
@@ -123,7 +124,7 @@ class PlanView(QWidget):
         column = QVBoxLayout(face)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(self._look.px(CARD_GAP))
-        for one in (self.troubles, self._list, self.checks, self.place, self.strangers, self.lists):
+        for one in (self._list, self.checks, self.place, self.strangers, self.lists):
             column.addWidget(one)
         column.addWidget(button_row(self._look, self.insert, self.delete))
         column.addStretch(1)

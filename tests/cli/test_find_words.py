@@ -100,7 +100,10 @@ def test_each_event_is_one_line(event: LastingSearchEvent, line: str) -> None:
 
 def test_progress_and_the_port_have_their_own_places() -> None:
     assert (
-        event_lines(SearchProgress(1, 2, NONE)) == event_lines(PortGone("x", 1.0)) == event_lines(PortBack(1.0)) == []
+        event_lines(SearchProgress(1, 2, NONE, 300.0))
+        == event_lines(PortGone("x", 1.0))
+        == event_lines(PortBack(1.0))
+        == []
     )
 
 

@@ -46,7 +46,7 @@ def test_a_found_device_carries_its_address_and_setting() -> None:
 
 
 def test_progress_carries_no_server_address() -> None:
-    assert "server_address" not in event_json(SearchProgress(20, 400, SerialSettings.of(9600, "8N2")))
+    assert "server_address" not in event_json(SearchProgress(20, 400, SerialSettings.of(9600, "8N2"), 300.0))
 
 
 def test_every_event_of_an_exchange_becomes_json() -> None:

@@ -192,7 +192,7 @@ SAID: tuple[object, ...] = (
     SettingsNotCarried(SETTINGS),
     FramingNotCarried((SETTINGS, OTHER_SETTINGS)),
     AskedRested(SETTINGS, 247, 1.25, 300.5),
-    SearchProgress(20, 400, SETTINGS),
+    SearchProgress(20, 400, SETTINGS, 300.0),
     HeldStill(SETTINGS, (3, 4)),
     FOUND,
     EVERYWHERE,

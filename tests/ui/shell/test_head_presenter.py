@@ -135,7 +135,7 @@ def test_a_search_tells_what_is_left_as_soon_as_it_can_be_told() -> None:
 
     presenter.tick(10.0)
     before = presenter.state.job
-    presenter.take(Kept(1, SearchProgress(250, 1000, SETTINGS), 100.0))
+    presenter.take(Kept(1, SearchProgress(250, 1000, SETTINGS, 300.0), 100.0))
     presenter.tick(100.0)
     after = presenter.state.job
 

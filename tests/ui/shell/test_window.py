@@ -77,7 +77,7 @@ class Opened:
             BEGAN,
             opened("/dev/ttyUSB0"),
             JobStarted(1, "search", 0.0),
-            SearchProgress(400, 900, SETTINGS),
+            SearchProgress(400, 900, SETTINGS, 300.0),
             *[ExchangeDone(maker.silent(address, 0.06)) for address in range(10, 30)],
             ExchangeDone(maker.made(247, CorruptReply(b"\x00" * 255, 255))),
             line_time_s=1985.0,

@@ -91,11 +91,16 @@ class AskedRested:
 
 @dataclass(frozen=True, slots=True)
 class SearchProgress:
-    """How far the search is: `asked` of `planned` requests."""
+    """How far the search is: `asked` of `planned` requests.
+
+    Attributes:
+        left_s: What the rest takes in line time if nothing answers: waits, characters and latency, computed.
+    """
 
     asked: int
     planned: int
     settings: SerialSettings
+    left_s: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -78,6 +78,7 @@ class Search:
         self._judges: dict[SerialSettings, EnergyJudge] = {}
         self._gap_s = RESTLESS_GAP_S
         self._planned = 0
+        self._left_s = 0.0
         self._quick = AskTiming(plan.wait_s)
         self._began_s = asker.clock.now_s()
 
@@ -116,6 +117,7 @@ class Search:
         answered_at: frozenset[SerialSettings] = frozenset()
         while queue:
             probe = queue.popleft()
+            self._left_s -= self._cost_s(probe)
             if probe in self._ledger.asked or self._ledger.is_settled(probe):
                 continue
             exchange = self._ask(probe, self._quick)
@@ -136,7 +138,7 @@ class Search:
                 settings = yield from self._carried(settings)
                 queue = self._order(settings)
             if len(self._ledger.asked) % PROGRESS_EVERY == 0:
-                yield SearchProgress(len(self._ledger.asked), self._planned, probe.settings)
+                yield SearchProgress(len(self._ledger.asked), self._planned, probe.settings, self._left_s)
         yield from self._late_energy()
         yield from self._ask_planned_patiently(settings)
         yield from self._ask_rested(settings)
@@ -177,7 +179,7 @@ class Search:
             if not self._ledger.is_settled(probe):
                 yield from self._weigh(probe, self._ask(probe, rested))
             if count % PROGRESS_EVERY == 0:
-                yield SearchProgress(count, len(probes), first)
+                yield SearchProgress(count, len(probes), first, needed_s * (1.0 - count / len(probes)))
 
     def _carried(
         self, settings: dict[SerialSettings, float]
@@ -198,7 +200,12 @@ class Search:
             self._plan.addresses, settings, self._plan.planned, self._ledger.found_at, self._plan.wait_s
         )
         self._planned = len(probes)
-        return deque(probe for probe in probes if probe not in self._ledger.asked)
+        left = [probe for probe in probes if probe not in self._ledger.asked]
+        self._left_s = sum(map(self._cost_s, left))
+        return deque(left)
+
+    def _cost_s(self, probe: Probe) -> float:
+        return probe_cost_s(probe.settings, self._plan.wait_s + self._asker.traits.latency_s)
 
     def _ask(self, probe: Probe, timing: AskTiming) -> Exchange:
         self._asker.use_settings(probe.settings)

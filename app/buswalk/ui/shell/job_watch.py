@@ -23,6 +23,7 @@ class JobWatch:
         self._began_s = 0.0
         self._share: float | None = None
         self._listen_s = 0.0
+        self._left_s = 0.0
         self._pinged = 0
         self._lost_at_s: float | None = None
         self.wait_s = 0.0
@@ -59,8 +60,9 @@ class JobWatch:
                 self._lost_at_s = None
             case JobEnded():
                 self.forget()
-            case SearchProgress(asked=asked, planned=planned) if planned:
+            case SearchProgress(asked=asked, planned=planned, left_s=left_s) if planned:
                 self._share = min(1.0, asked / planned)
+                self._left_s = left_s
             case Pinged(server_address=address):
                 self._pinged = address
             case _:
@@ -93,8 +95,8 @@ class JobWatch:
             share = min(1.0, spent_s / self._listen_s)
         if share is None or share < _LEAST_SHARE:
             return JobCell(words, f"{duration(spent_s)} so far", share)
-        whole_s = self._listen_s if self._name == "listen" else spent_s / share
-        return JobCell(words, f"{duration(whole_s - spent_s)} left of {duration(whole_s)}", share)
+        left_s = max(0.0, self._listen_s - spent_s) if self._name == "listen" else self._left_s
+        return JobCell(words, f"{duration(left_s)} left of {duration(spent_s + left_s)}", share)
 
     def _words(self, settings: SerialSettings | None) -> str:
         at = f" at {settings}" if settings is not None else ""

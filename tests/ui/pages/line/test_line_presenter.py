@@ -4,27 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import pytest
-
 from buswalk.bus.messages import (
-    ClosePort,
-    Done,
-    Hand,
     HandsOffered,
-    ListPorts,
     MakeMark,
-    OpenPort,
-    PortListed,
-    PortsListed,
-    SetFactor,
     StartEchoTest,
     StartListening,
-    StreamItem,
-    UseHand,
 )
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.line_traits import Echo, LatencySource, LineTraits, MarkReporting
-from buswalk.domain.line.port_options import Direction, PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
 from buswalk.domain.listening_events import Heard, ListeningEnded
@@ -36,8 +23,6 @@ from buswalk.domain.visit.session_events import (
     JobEnded,
     JobEndKind,
     JobStarted,
-    MarkMade,
-    MarkSource,
     PlanKept,
     PortClosed,
     PortFailed,
@@ -47,19 +32,11 @@ from buswalk.domain.visit.session_events import (
 from buswalk.ui.address_states import AddressState
 from buswalk.ui.outcome_kinds import OutcomeKind
 from buswalk.ui.pages.line.adapter_words import AdapterSwitches, SwitchSeen
-from buswalk.ui.pages.line.port_desk import PortForm
-from buswalk.ui.pages.line.presenter import LinePresenter, LineWays
 from buswalk.ui.tones import Tone
 from tests.fakes.exchanges import ExchangeMaker
-from tests.fakes.sent_commands import SentCommands
 from tests.fakes.told_line import TRAITS, USUAL, copper_opened, demo_opened, found, kept
+from tests.ui.pages.line.line_bench import Bench
 
-PORTS = PortsListed(
-    (
-        PortListed("COM1", "serial port", "not on USB"),
-        PortListed("COM5", "an adapter", "0403:6001 no. A1"),
-    )
-)
 PLANNED = (
     PlannedDevice(1, 11, "controller, bay 1", USUAL, "", "box 1"),
     PlannedDevice(2, 14, "controller, bay 2", USUAL, "", "box 1"),
@@ -67,34 +44,6 @@ PLANNED = (
 )
 TRAFFIC = bytes.fromhex("3C 03 00 00 00 0A C1 20")
 """Read holding registers 0 to 9 of address 60; its CRC is checked where it is used."""
-
-
-class Bench:
-    """A presenter with everything it talks to."""
-
-    def __init__(self, *items: StreamItem) -> None:
-        self.commands = SentCommands()
-        self.searches = 0
-        self.plans = 0
-        self.page = LinePresenter(self.commands, LineWays(self._search, self._plan))
-        self.take(*items)
-
-    def _search(self) -> None:
-        self.searches += 1
-
-    def _plan(self) -> None:
-        self.plans += 1
-
-    def take(self, *items: StreamItem) -> None:
-        """Hand the presenter a piece of the stream."""
-        for item in items:
-            self.page.take(item)
-
-    def told(self, caption: str) -> tuple[str, str]:
-        """Return value and note of a fact about the adapter."""
-        adapter = self.page.state.adapter
-        assert adapter is not None
-        return next((one.value, one.note) for one in adapter.told if one.caption == caption)
 
 
 def test_without_a_port_f5_shows_where_ports_are_chosen() -> None:
@@ -373,175 +322,6 @@ def test_a_lost_port_is_waited_for_and_its_return_is_said() -> None:
     bench.page.tick(55.0)
 
     assert bench.page.state.sentence.startswith("Back after 0:41. ")
-
-
-# Ports
-
-
-def chooser(*items: StreamItem) -> Bench:
-    """A bench whose pane of ports is shown."""
-    bench = Bench(*items)
-    bench.page.choose_port()
-    bench.take(PORTS)
-    return bench
-
-
-def test_ports_are_listed_at_once_and_then_every_two_seconds() -> None:
-    bench = chooser()
-
-    for _ in range(41):
-        bench.page.tick(0.0)
-
-    assert len(bench.commands.of(ListPorts)) == 3
-
-
-def test_ports_stand_by_adapter_and_the_demo_line_last() -> None:
-    ports = chooser().page.state.ports
-
-    assert ports is not None
-    assert [row[1].words for row in ports.rows] == ["COM5", "COM1", "demo:greenhouse-first-day"]
-
-
-def test_choosing_a_row_writes_its_port_and_f5_opens_it() -> None:
-    bench = chooser()
-    bench.page.choose_row(0)
-    ports = bench.page.state.ports
-    assert ports is not None
-    assert (ports.open_words, ports.open_refused, ports.chosen) == ("Open COM5", "", 0)
-
-    bench.page.main_action()
-
-    assert bench.commands.of(OpenPort) == [OpenPort("COM5", USUAL, PortOptions())]
-
-
-def test_a_written_port_with_expert_settings_is_opened_so() -> None:
-    bench = chooser()
-    options = PortOptions(direction=Direction.RTS, rts=False)
-    bench.page.write_form(PortForm("rfc2217://box:2217", "19,2k", "8E1", options, "2,5", shows_expert=True))
-
-    bench.page.open_port()
-
-    opened = bench.commands.of(OpenPort)[0]
-    assert (opened.port, str(opened.settings)) == ("rfc2217://box:2217", "19200 8E1")
-    assert opened.options == PortOptions(Direction.RTS, True, False, False, 2.5)  # noqa: FBT003
-
-
-@pytest.mark.parametrize(
-    ("form", "said"),
-    [
-        (PortForm(""), "no port is chosen: choose one or write its name"),
-        (PortForm("COM5", "fast"), "speed 'fast' is no number: write such as 9600"),
-        (PortForm("COM5", "12"), "12 baud is outside 50 to 4000000"),
-        (PortForm("COM5", connect_s="soon"), "a network port may take more than 0 and up to 60 s to answer"),
-    ],
-)
-def test_what_cannot_be_opened_says_why(form: PortForm, said: str) -> None:
-    bench = chooser()
-    bench.page.write_form(form)
-
-    bench.page.open_port()
-
-    ports = bench.page.state.ports
-    assert ports is not None
-    assert ports.open_refused == said
-    assert bench.commands.of(OpenPort) == []
-
-
-def test_the_pane_closes_when_a_port_is_ours() -> None:
-    bench = chooser()
-
-    bench.take(*copper_opened())
-
-    assert bench.page.state.ports is None
-
-
-def test_a_port_that_could_not_be_had_is_marked_in_the_list() -> None:
-    bench = chooser(*kept(PortFailed("COM5", "COM5 is in use by another program: close that one", 0.0)))
-
-    ports = bench.page.state.ports
-
-    assert ports is not None
-    assert [row[3].words for row in ports.rows] == ["could not be opened", "", ""]
-
-
-def test_closing_gives_the_port_back() -> None:
-    bench = Bench(*copper_opened())
-
-    bench.page.port_button()
-
-    assert bench.commands.sent == [ClosePort()]
-
-
-# Hands
-
-
-def demo() -> Bench:
-    """A bench on the demo line with its hands."""
-    planned = (PlannedDevice(1, 24, "air, bay 2 south", USUAL),)
-    return Bench(*demo_opened(), HandsOffered(("fan, bay 1", "air, bay 2 south")), *kept(PlanKept(planned, 0.0)))
-
-
-def test_hands_are_offered_by_planned_address_name_and_place() -> None:
-    hands = demo().page.state.hands
-
-    assert hands is not None
-    assert hands.places == ("fan, bay 1, place 1", "24, air, bay 2 south, place 2")
-    assert hands.done == "nothing: all plugged in, fan off"
-    assert hands.factor_index == 1
-
-
-def test_copper_has_no_hands() -> None:
-    assert Bench(*copper_opened()).page.state.hands is None
-
-
-def test_a_hand_acts_at_the_chosen_place() -> None:
-    bench = demo()
-    bench.page.hands.choose(1)
-
-    bench.page.hands.use(Hand.UNPLUG)
-    mark = MarkMade("air, bay 2 south is unplugged from the pair", MarkSource.HAND, 3.0)
-    bench.take(*kept(mark), Done(1))
-
-    assert bench.commands.sent == [UseHand(Hand.UNPLUG, "air, bay 2 south")]
-    hands = bench.page.state.hands
-    assert hands is not None
-    assert hands.done == "air, bay 2 south is unplugged from the pair"
-
-
-def test_the_fan_is_switched_on_and_off() -> None:
-    bench = demo()
-
-    bench.page.hands.switch_fan()
-    bench.take(Done(1))
-    bench.page.hands.switch_fan()
-
-    assert bench.commands.sent == [UseHand(Hand.PLANT_ON), UseHand(Hand.PLANT_OFF)]
-
-
-def test_the_laptop_goes_on_battery_once() -> None:
-    bench = demo()
-
-    bench.page.hands.use(Hand.ON_BATTERY)
-    bench.take(Done(1))
-
-    hands = bench.page.state.hands
-    assert hands is not None
-    assert hands.battery_refused == "the laptop is on its battery until the line is opened again"
-
-
-def test_time_of_a_demo_line_can_be_hurried() -> None:
-    bench = demo()
-
-    bench.page.hands.set_factor(2)
-    bench.take(Done(1))
-
-    hands = bench.page.state.hands
-    assert hands is not None
-    assert bench.commands.sent == [SetFactor(100.0)]
-    assert (hands.factor_index, hands.time_words) == (
-        2,
-        "Runs 100 times as fast as a clock on the wall. Times and durations on all pages are line time.",
-    )
 
 
 def test_every_kind_of_the_table_has_its_shape() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import combinations
 
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
@@ -11,8 +12,9 @@ from pytestqt.qtbot import QtBot
 
 from buswalk.bus.messages import Kept, StreamItem
 from buswalk.domain.line_events import ExchangeDone
+from buswalk.domain.search.events import AnswersEverywhere, Doubt, FramingNotCarried, SearchEnd, Unclear
 from buswalk.domain.search.ping import Pinged
-from buswalk.domain.visit.session_events import JobEnded, PlanKept
+from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, PlanKept
 from buswalk.ui.look import Look
 from buswalk.ui.pages.find.find_page import FindPage, FindParts
 from buswalk.ui.pages.find.find_view import FindView
@@ -20,7 +22,10 @@ from buswalk.ui.pages.page import Narrow, PageName, ShellActions
 from tests.fakes.heard_tones import HeardTones
 from tests.fakes.sent_commands import SentCommands
 from tests.ui.pages.find.find_stage import (
+    ASKED_AS_PLAIN,
     GREENHOUSE_PLAN,
+    ended,
+    found,
     greenhouse_stream,
     living_stream,
     opened_stream,
@@ -105,6 +110,26 @@ def details(shown: Shown) -> None:
     shown.draw()
 
 
+def doubtful(shown: Shown) -> None:
+    """Found devices with every doubt there is, one address that is unclear, a gateway."""
+    running(shown)
+    events: list[object] = [found(100 + at, *pair) for at, pair in enumerate(combinations(Doubt, 2))]
+    events.append(Unclear(99, ASKED_AS_PLAIN, "bytes come each time, never a whole frame", (3,)))
+    events.append(AnswersEverywhere(ASKED_AS_PLAIN, (11, 173, 211, 94), 50, 0x0B))
+    events.append(FramingNotCarried((ASKED_AS_PLAIN,)))
+    shown.play([Kept(0, event, 60.0) for event in events])
+
+
+def given_up(shown: Shown) -> None:
+    """The line was never quiet."""
+    shown.play(opened_stream())
+    shown.page.search.board.begin(GREENHOUSE_PLAN)
+    sentence = "the line chatters without end: bytes that are no reply follow every request, whoever is asked"
+    last = JobEnded(1, "search", JobEndKind.FINISHED, "", 1.0)
+    events = (JobStarted(1, "search", 0.0), ended(SearchEnd.NEVER_QUIET, sentence), last)
+    shown.play([Kept(0, event, 1.0) for event in events])
+
+
 def living(shown: Shown) -> None:
     shown.play(until(living_stream(), JobEnded))
 
@@ -116,4 +141,4 @@ def pinging(shown: Shown) -> None:
     shown.play(until(pinged_stream(24), Pinged, 40)[begun:])
 
 
-STATES = [nothing, ready, running, done, details, living, pinging]
+STATES = [nothing, ready, running, doubtful, done, given_up, details, living, pinging]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from enum import Enum
+
 from PySide6.QtCore import Qt, Signal, SignalInstance
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
@@ -21,9 +23,18 @@ _COLUMNS = (
     Column("What it is", 0, may_be_cut=True),
     Column("It says of itself", 176, may_be_cut=True),
     Column("Plan", 96),
-    Column("Doubt", 158),
+    Column("Doubt", 148),
 )
 _ONLY_WHERE_WIDE = (5, 6)
+_SPAN = 3
+
+
+class Room(Enum):
+    """How wide the page is."""
+
+    TIGHT = "tight"
+    USUAL = "usual"
+    WIDE = "wide"
 
 
 class FoundCard(QWidget):
@@ -46,7 +57,7 @@ class FoundCard(QWidget):
         self.table = Table(look, "found devices", _COLUMNS, ROW_FOUND)
         self.table.row_chosen.connect(lambda row: self._tell(row, self.chosen))
         self.table.opened.connect(lambda row: self._tell(row, self.opened))
-        self.be_wide(is_wide=False)
+        self.be_as_wide(Room.USUAL)
         self._card.body.addWidget(self.table)
         self._empty = Card(look, "")
         self._headline = Text(look, look.bold(PAGE_NAME_TEXT))
@@ -60,10 +71,11 @@ class FoundCard(QWidget):
         self._stack.addWidget(self._empty)
         self._stack.addWidget(self._card)
 
-    def be_wide(self, *, is_wide: bool) -> None:
+    def be_as_wide(self, room: Room) -> None:
         """Show all columns, or only those that fit a small window."""
         for column in _ONLY_WHERE_WIDE:
-            self.table.setColumnHidden(column, not is_wide)
+            self.table.setColumnHidden(column, room is not Room.WIDE)
+        self.table.setColumnHidden(_SPAN, room is Room.TIGHT)
 
     def show_found(self, state: FoundState) -> None:
         """Show the list."""
@@ -104,4 +116,9 @@ class FoundCard(QWidget):
             Cell(one.span, Tone.INK2),
             Cell(one.what),
         ]
-        return (*cells, Cell(one.identity, Tone.INK2), Cell(one.planned_at, Tone.INK2), Cell(one.doubt, one.doubt_tone))
+        return (
+            *cells,
+            Cell(one.identity, Tone.INK2),
+            Cell(one.planned_at, Tone.INK2),
+            Cell(one.doubt, one.doubt_tone, spoken=one.doubt_spoken),
+        )

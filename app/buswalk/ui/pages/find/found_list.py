@@ -71,6 +71,7 @@ def _row(board: SearchBoard, found: Found) -> FoundRow:
         identity=identity_words(found.identity) or "says nothing",
         planned_at=_planned_at(board, found, match),
         doubt=doubt.words,
+        doubt_spoken=doubt.spoken,
         doubt_tone=Tone.DOUBT if doubt.is_doubt else Tone.INK2,
     )
 
@@ -93,12 +94,13 @@ def _unclear_row(board: SearchBoard, unclear: Unclear) -> FoundRow:
         address=unclear.address,
         state=AddressState.IN_DOUBT,
         setting=setting_words(unclear.settings),
-        turnaround="never whole",
+        turnaround="unknown",
         span="",
         what=planned.name if planned is not None else "not identified",
         identity="never whole",
         planned_at="as planned" if planned is not None else "",
         doubt="never whole",
+        doubt_spoken="something answers, but never whole",
         doubt_tone=Tone.DOUBT,
     )
 

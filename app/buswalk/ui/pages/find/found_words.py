@@ -65,7 +65,7 @@ def what_words(found: Found, planned: PlannedDevice | None) -> str:
 
 def turnaround_words(span: TurnaroundSpan | None) -> str:
     """Return the usual turnaround."""
-    return "not known" if span is None else milliseconds(span.typical_s)
+    return "unknown" if span is None else milliseconds(span.typical_s)
 
 
 def span_words(span: TurnaroundSpan | None) -> str:
@@ -78,10 +78,11 @@ def span_words(span: TurnaroundSpan | None) -> str:
 
 @dataclass(frozen=True, slots=True)
 class DoubtWords:
-    """The last column: a few words, and whether they call for a look."""
+    """The last column: a few words (`+1`: one more), whether they call for a look, the same as a reader says it."""
 
     words: str
     is_doubt: bool
+    spoken: str
 
 
 def doubt_words(found: Found, match: PlanMatch) -> DoubtWords:
@@ -96,9 +97,10 @@ def doubt_words(found: Found, match: PlanMatch) -> DoubtWords:
         habits.append(f"function {found.function:02d} only")
     all_of_them = real + habits
     if not all_of_them:
-        return DoubtWords("no doubt", is_doubt=False)
-    more = f", {len(all_of_them) - 1} more" if len(all_of_them) > 1 else ""
-    return DoubtWords(all_of_them[0] + more, is_doubt=bool(real))
+        return DoubtWords("no doubt", is_doubt=False, spoken="no doubt")
+    left = len(all_of_them) - 1
+    more, spoken = (f" +{left}", f", and {left} more") if left else ("", "")
+    return DoubtWords(all_of_them[0] + more, is_doubt=bool(real), spoken=all_of_them[0] + spoken)
 
 
 def long_doubts(found: Found, match: PlanMatch, planned: PlannedDevice | None) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from buswalk.ui.look import Look, pen
@@ -23,7 +23,7 @@ NOTE_ROOM = 32
 
 
 class PingResult(QWidget):
-    """Draws a ResultState; long words break at their spaces, never in letters smaller than 66 px."""
+    """Draws a ResultState, in letters of 66 px and more: a word too long for its line begins beside the address."""
 
     def __init__(self, look: Look) -> None:
         super().__init__()
@@ -39,46 +39,27 @@ class PingResult(QWidget):
         """Show it."""
         if state == self._state:
             return
-        lines = self.word_lines()
         self._state = state
         self.setAccessibleName(f"{state.address}: {state.word}")
         self.setAccessibleDescription(f"{state.name}, {state.about}. {state.note}")
-        if self.word_lines() != lines:
-            self._fit()
         self.update()
 
     def word_lines(self) -> tuple[str, ...]:
-        """Return the word as it is broken into lines."""
+        """Return the word as it is broken into lines: one, or one beside the address and one below."""
         if self._state is None:
             return ()
-        room = self.width() - self._left_of_word() - self._look.px(SIDE)
+        whole = self._state.word
         metrics = QFontMetrics(self._word_font)
-        lines: list[str] = []
-        for piece in self._state.word.split(" "):
-            joined = f"{lines[-1]} {piece}" if lines else piece
-            if lines and metrics.horizontalAdvance(joined) <= room:
-                lines[-1] = joined
-            else:
-                lines.append(piece)
-        return tuple(lines)
+        side = self._look.px(SIDE)
+        if " " not in whole or metrics.horizontalAdvance(whole) <= self.width() - self._left_of_word() - side:
+            return (whole,)
+        head, tail = whole.rsplit(" ", 1)
+        return (head, tail)
 
     @property
     def word_font(self) -> QFont:
         """The face of the word, for tests."""
         return self._word_font
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Break the word anew."""
-        super().resizeEvent(event)
-        self._fit()
-
-    def _fit(self) -> None:
-        """Take the height that address, lines of the word and note need."""
-        lines = max(1, len(self.word_lines()))
-        self.setFixedHeight(self._look.px(USUAL_HEIGHT) + (lines - 1) * self._line_height())
-
-    def _line_height(self) -> int:
-        return QFontMetrics(self._word_font).height()
 
     def _left_of_word(self) -> int:
         return self._look.px(SIDE + SHAPE_ROOM + GAP)
@@ -97,43 +78,59 @@ class PingResult(QWidget):
         painter.setBrush(QColor(colours.panel if is_plain else hue.tint))
         radius = RADIUS * look.factor
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), radius, radius)
-        address_foot = self._draw_head(painter, state)
-        self._draw_word(painter, state, address_foot)
+        lines = self.word_lines()
+        self._draw_head(painter, state, lines)
+        self._draw_word(painter, state, lines)
         painter.setFont(look.regular(KEY_VALUE_TEXT))
         painter.setPen(QColor(colours.ink2))
         foot = self.height() - look.px(NOTE_ROOM)
         box = QRectF(look.px(SIDE), foot, self.width() - 2 * look.px(SIDE), look.px(NOTE_ROOM - 8))
-        painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter), state.note)
+        note = state.note if len(lines) == 1 or not state.name else f"{state.name} · {state.note}"
+        painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter), note)
 
-    def _draw_head(self, painter: QPainter, state: ResultState) -> int:
-        """Draw the address and, at its right, name and setting; return where it ends."""
+    @property
+    def _address_base(self) -> int:
+        return self._look.px(22) + QFontMetrics(self._address_font).capHeight()
+
+    @property
+    def _word_base(self) -> int:
+        return self._address_base + self._look.px(28) + QFontMetrics(self._word_font).capHeight()
+
+    def _right_of_address(self, state: ResultState, face: QFont) -> int:
+        width = QFontMetrics(face).horizontalAdvance(state.address)
+        return self._look.px(SIDE + GAP) + width
+
+    def _draw_head(self, painter: QPainter, state: ResultState, lines: tuple[str, ...]) -> None:
+        """Draw the address; at its right name and setting, or the first of two lines of the word."""
         look = self._look
-        metrics = QFontMetrics(self._address_font)
-        painter.setFont(self._address_font)
+        face = self._address_font if len(lines) == 1 else self._word_font
+        painter.setFont(face)
         painter.setPen(QColor(look.colours.ink))
-        base = look.px(22) + metrics.capHeight()
+        base, left = self._address_base, self._right_of_address(state, face)
         painter.drawText(QPointF(look.px(SIDE) + look.px(4), base), state.address)
-        left = look.px(SIDE) + metrics.horizontalAdvance(state.address) + look.px(GAP)
-        room = self.width() - left - look.px(SIDE)
+        if len(lines) > 1:
+            painter.setFont(self._word_font)
+            painter.setPen(QColor(text_colour(look.colours, state.tone)))
+            painter.drawText(QPointF(max(left, self._left_of_word()), base), lines[0])
+            return
         painter.setFont(look.bold(PAGE_NAME_TEXT + 3))
+        room = self.width() - left - look.px(SIDE)
         name = QFontMetrics(painter.font()).elidedText(state.name, Qt.TextElideMode.ElideRight, room)
         painter.drawText(QPointF(left, base - look.px(48)), name)
         painter.setFont(look.regular(KEY_VALUE_TEXT))
         painter.setPen(QColor(look.colours.ink2))
         painter.drawText(QPointF(left, base - look.px(16)), state.about)
-        return base
 
-    def _draw_word(self, painter: QPainter, state: ResultState, address_foot: int) -> None:
-        look = self._look
-        metrics = QFontMetrics(self._word_font)
-        lines = self.word_lines()
-        base = address_foot + look.px(28) + metrics.capHeight()
+    def _draw_word(self, painter: QPainter, state: ResultState, lines: tuple[str, ...]) -> None:
         painter.setFont(self._word_font)
-        painter.setPen(QColor(text_colour(look.colours, state.tone)))
-        for at, line in enumerate(lines):
-            painter.drawText(QPointF(self._left_of_word(), base + at * self._line_height()), line)
+        painter.setPen(QColor(text_colour(self._look.colours, state.tone)))
+        left = self._left_of_word()
+        if len(lines) > 1:
+            left = max(left, self._right_of_address(state, self._word_font))
+        painter.drawText(QPointF(left, self._word_base), lines[-1])
         if state.kind is not None:
-            self._draw_shape(painter, state.kind, state.exception_code, base - metrics.capHeight() / 2.0)
+            middle = self._word_base - QFontMetrics(self._word_font).capHeight() / 2.0
+            self._draw_shape(painter, state.kind, state.exception_code, middle)
 
     def _draw_shape(self, painter: QPainter, kind: OutcomeKind, code: int, middle: float) -> None:
         look = self._look

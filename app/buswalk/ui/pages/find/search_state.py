@@ -166,7 +166,7 @@ class SettingsState:
 
 @dataclass(frozen=True, slots=True)
 class FoundRow:
-    """One found device; `spoken` is the row as a reader says it."""
+    """One found device."""
 
     address: int
     state: AddressState
@@ -177,6 +177,7 @@ class FoundRow:
     identity: str
     planned_at: str
     doubt: str
+    doubt_spoken: str
     doubt_tone: Tone
 
 

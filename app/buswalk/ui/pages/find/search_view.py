@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 from buswalk.ui.look import Look
 from buswalk.ui.pages.find.addresses_card import AddressesCard
 from buswalk.ui.pages.find.details_view import DetailsView
-from buswalk.ui.pages.find.found_card import FoundCard
+from buswalk.ui.pages.find.found_card import FoundCard, Room
 from buswalk.ui.pages.find.known_band import KnownBand, on_card
 from buswalk.ui.pages.find.other_client_view import OtherClientView
 from buswalk.ui.pages.find.search_presenter import SearchPresenter
@@ -24,6 +24,7 @@ from buswalk.ui.widgets.band import Band
 
 LEFT_WIDTH, LEFT_WIDTH_WIDE = 546, 800
 RAIL_AND_MARGINS = 180
+TIGHT_BELOW = 1180
 EXPORT = Action(Act.EXPORT, "Export", "Ctrl+E")
 
 
@@ -164,15 +165,15 @@ class SearchView(QWidget):
         """Larger cells and all columns where there is room."""
         super().resizeEvent(event)
         look = self._look
-        is_wide = self._narrow is Narrow.NO and self.width() > look.px(WIDE_FROM - RAIL_AND_MARGINS)
-        self.found.be_wide(is_wide=is_wide)
-        if self._narrow is Narrow.NO:
-            self._left.setFixedWidth(look.px(LEFT_WIDTH_WIDE if is_wide else LEFT_WIDTH))
-        self.addresses.fit(look.px(LEFT_WIDTH_WIDE if is_wide else LEFT_WIDTH) if self._is_broad else self.width())
-
-    @property
-    def _is_broad(self) -> bool:
-        return self._narrow is Narrow.NO
+        if self._narrow is Narrow.YES:
+            self.addresses.fit(self.width())
+            return
+        width = self.width() / look.factor
+        room = Room.WIDE if width > WIDE_FROM - RAIL_AND_MARGINS else Room.USUAL if width > TIGHT_BELOW else Room.TIGHT
+        left = look.px(LEFT_WIDTH_WIDE if room is Room.WIDE else LEFT_WIDTH)
+        self.found.be_as_wide(room)
+        self._left.setFixedWidth(left)
+        self.addresses.fit(left)
 
     def panes(self) -> Sequence[QWidget]:
         """Where F6 stops."""

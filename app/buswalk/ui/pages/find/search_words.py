@@ -166,6 +166,17 @@ def steps_state(facts: SearchFacts) -> StepsState:
         *_doubt_steps(facts.board),
         *(_remark(one) for one in facts.board.run.remarks),
     ]
+    if phase is Phase.GIVEN_UP:
+        steps.append(
+            Step(
+                "Find out who sends",
+                "Unplug devices one by one until it stops, or listen at other speeds on the page Line.",
+            )
+        )
+    if phase is Phase.DONE and not facts.board.run.found and not steps:
+        steps.append(
+            Step("Is anything connected here?", "A pair swapped, no supply, or the wrong port look like this.")
+        )
     if phase is Phase.DONE and facts.board.run.ended is not None:
         steps.append(_not_found_step(facts.board))
     if not steps:

@@ -231,3 +231,14 @@ def test_ping_from_what_to_do_next_shows_its_device(shown: Shown) -> None:
     assert shown.view.main.words == "Ping 14"
     QTest.mouseClick(shown.view.main, Qt.MouseButton.LeftButton)
     assert shown.commands.of(StartPing)[0].plan.server_address == 14
+
+
+def test_another_page_begins_a_search_and_never_pauses_one(shown: Shown) -> None:
+    ready(shown)
+    shown.page.begin_search()
+    running(shown)
+
+    shown.page.begin_search()
+
+    assert len(shown.commands.of(StartSearch)) == 1
+    assert shown.commands.stops == 0

@@ -13,6 +13,7 @@ from buswalk.ui.pages.find.job_desk import JobDesk
 from buswalk.ui.pages.find.ping_presenter import PING, PingPresenter
 from buswalk.ui.pages.find.search_board import SEARCH, Phase
 from buswalk.ui.pages.find.search_presenter import SaveCsv, SearchOutlets, SearchPresenter
+from buswalk.ui.pages.find.search_state import Act
 from buswalk.ui.pages.page import KeyHelp, Narrow, PageHelp, PageName, PageView, RailNote, ShellActions
 from buswalk.ui.sounds import Sounds
 from buswalk.ui.wording import counted
@@ -121,6 +122,12 @@ class FindPage:
         if self.shown is FindViews.PING:
             self.ping.main_action()
         else:
+            self.search.main_action()
+
+    def begin_search(self) -> None:
+        """Show the search and begin it, or go on; a search that runs, or is held, is only shown."""
+        self.show_view(FindViews.SEARCH)
+        if self.search.state.main.act in (Act.SEARCH, Act.CONTINUE):
             self.search.main_action()
 
     def show_view(self, view: FindViews) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
+from itertools import islice
 
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -13,7 +14,8 @@ from buswalk.domain.listening.pairing import Pairing
 from buswalk.domain.modbus.adu import LARGEST_ADU_BYTES
 from buswalk.domain.modbus.frame_splitter import Skipped
 
-CUT_AT_BYTES = 1 << 16
+BYTES_A_CUT = 1 << 16
+ARRIVALS_A_CUT = 1 << 15
 REMEMBERED_BYTES = 2 * LARGEST_ADU_BYTES
 """Of what lies behind the last frame: enough to see a damaged frame in it, however long a line babbles."""
 
@@ -32,21 +34,17 @@ class Decoder:
     def take(self, arrivals: Iterable[Arrival]) -> list[HeardPiece]:
         """Take arrivals; return the pieces that are sure now."""
         pieces: list[HeardPiece] = []
-        waiting: list[Arrival] = []
-        waiting_bytes = 0
-        for arrival in arrivals:
-            waiting.append(arrival)
-            waiting_bytes += len(arrival.data)
-            if waiting_bytes >= CUT_AT_BYTES:
-                pieces += self._add(waiting)
-                waiting, waiting_bytes = [], 0
-        return pieces + self._add(waiting)
+        waiting = iter(arrivals)
+        while lot := list(islice(waiting, ARRIVALS_A_CUT)):
+            self._stream.heard.add(lot)
+            pieces += self._advance()
+        return pieces
 
     def take_untimed(self, data: bytes) -> list[HeardPiece]:
         """Take bytes of whose times nothing is known; return the pieces that are sure now."""
         pieces: list[HeardPiece] = []
-        for at in range(0, len(data), CUT_AT_BYTES):
-            self._stream.heard.add_untimed(data[at : at + CUT_AT_BYTES])
+        for at in range(0, len(data), BYTES_A_CUT):
+            self._stream.heard.add_untimed(data[at : at + BYTES_A_CUT])
             pieces += self._advance()
         return pieces
 
@@ -59,10 +57,6 @@ class Decoder:
     def finish(self) -> list[HeardPiece]:
         """Return what still waited: nothing more comes."""
         return self._give(self._stream.cut_all()) + self._pairing.finish()
-
-    def _add(self, arrivals: Sequence[Arrival]) -> list[HeardPiece]:
-        self._stream.heard.add(arrivals)
-        return self._advance()
 
     def _advance(self) -> list[HeardPiece]:
         return self._give(self._stream.cut())

@@ -8,7 +8,7 @@ right is a frame whatever it says: so functions that this program does not know 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -29,18 +29,34 @@ _BITS_A_BYTE_EXPLAINED = 2
 _BITS_OF_SILENCE_INSIDE = 8
 
 
+@dataclass(frozen=True, slots=True)
+class Partners:
+    """Places of candidates: one that is not believed alone, and one beside it that it asks or answers."""
+
+    weak: Offsets
+    other: Offsets
+
+    def found(self, among: Flags) -> Flags:
+        """Tell which candidates have a partner among these, being one of them."""
+        both = among[self.weak] & among[self.other]
+        found: Flags = np.zeros(len(among), dtype=np.bool_)
+        found[self.weak[both]] = True
+        return found
+
+
 def without_those_over(walls: Offsets, candidates: Candidates) -> Candidates:
     """Drop what reaches over a wall: no frame does."""
     return candidates.kept(~_has_inside(walls, candidates))
 
 
-def chosen(data: Bytes8, candidates: Candidates, silences: Offsets) -> Candidates:
+def chosen(candidates: Candidates, partners: Partners, silences: Offsets) -> Candidates:
     """Return the true frames, by offset; `silences` are the offsets with a sure silence in front."""
-    candidates = _with_whole_bursts(data, candidates, silences)
-    candidates = candidates.kept(candidates.legal | _has_partner(data, candidates))
-    taken = _without_overlap(candidates, _has_inside(silences, candidates))
-    kept = candidates.kept(taken)
-    return kept.kept(kept.legal | _has_partner(data, kept))
+    everywhere: Flags = np.ones(len(candidates.begins), dtype=np.bool_)
+    places = np.flatnonzero(candidates.legal | partners.found(everywhere))
+    possible = candidates.kept(places)
+    taken: Flags = np.zeros(len(candidates.begins), dtype=np.bool_)
+    taken[places[_without_overlap(possible, _has_inside(silences, possible))]] = True
+    return candidates.kept(taken & (candidates.legal | partners.found(taken)))
 
 
 def _has_inside(places: Offsets, candidates: Candidates) -> Flags:
@@ -49,7 +65,7 @@ def _has_inside(places: Offsets, candidates: Candidates) -> Flags:
     return inside
 
 
-def _with_whole_bursts(data: Bytes8, candidates: Candidates, silences: Offsets) -> Candidates:
+def with_whole_bursts(data: Bytes8, candidates: Candidates, silences: Offsets) -> Candidates:
     """Believe candidates with silence on both sides, and add bursts with a right CRC that are none yet."""
     if len(silences) < 2:
         return candidates
@@ -82,32 +98,34 @@ def _joined(candidates: Candidates, is_burst: Flags, more: list[tuple[int, int]]
     return Candidates(begins[order], ends[order], roles[order], legal[order], candidates.open_heads)
 
 
-def partners(data: Bytes8, candidates: Candidates) -> Iterator[tuple[int, int]]:
-    """Yield pairs of places: a frame that is not believed alone, and one beside it that it asks or answers."""
+def partners_of(data: Bytes8, candidates: Candidates) -> Partners:
+    """Return the pairs in which a frame that is not believed alone stands beside one of its address and function."""
     begins, ends, roles = candidates.begins, candidates.ends, candidates.roles
-    for weak in np.flatnonzero(~candidates.legal).tolist():
-        begin, end = int(begins[weak]), int(ends[weak])
-        if roles[weak] & ASKS:
-            low, high = np.searchsorted(begins, (end, end + STRAY_BYTES + 1)).tolist()
-            for other in range(low, high):
-                if roles[other] & ANSWERS and _are_partners(data, begin, int(begins[other])):
-                    yield weak, other
-        if roles[weak] & ANSWERS:
-            for other in range(int(np.searchsorted(begins, begin - STRAY_BYTES - LARGEST_ADU_BYTES)), weak):
-                is_beside = 0 <= begin - ends[other] <= STRAY_BYTES
-                if is_beside and roles[other] & ASKS and _are_partners(data, int(begins[other]), begin):
-                    yield weak, other
+    weak = np.flatnonzero(~candidates.legal)
+    by_end = np.argsort(ends, kind="stable")
+    asking = weak[roles[weak] & ASKS != 0]
+    behind = _between(np.arange(len(begins)), begins, ends[asking], ends[asking] + STRAY_BYTES)
+    answering = weak[roles[weak] & ANSWERS != 0]
+    before = _between(by_end, ends[by_end], begins[answering] - STRAY_BYTES, begins[answering])
+    requests = np.concatenate((asking[behind[0]], before[1]))
+    replies = np.concatenate((behind[1], answering[before[0]]))
+    is_weak_the_request = np.arange(len(requests)) < len(behind[0])
+    are_partners = (roles[requests] & ASKS != 0) & (roles[replies] & ANSWERS != 0)
+    are_partners &= data[begins[requests]] == data[begins[replies]]
+    are_partners &= data[begins[requests] + 1] == data[begins[replies] + 1] & FUNCTION_BITS
+    return Partners(
+        np.where(is_weak_the_request, requests, replies)[are_partners],
+        np.where(is_weak_the_request, replies, requests)[are_partners],
+    )
 
 
-def _has_partner(data: Bytes8, candidates: Candidates) -> Flags:
-    found: Flags = np.zeros(len(candidates.begins), dtype=np.bool_)
-    found[[weak for weak, _ in partners(data, candidates)]] = True
-    return found
-
-
-def _are_partners(data: Bytes8, request: int, reply: int) -> bool:
-    is_same = data[request] == data[reply] and data[request + 1] == data[reply + 1] & FUNCTION_BITS
-    return bool(is_same)
+def _between(places: Offsets, values: Offsets, lowest: Offsets, highest: Offsets) -> tuple[Offsets, Offsets]:
+    """Return pairs (number of a range, place): each place whose value lies in that range; `values` rise."""
+    low, high = np.searchsorted(values, lowest), np.searchsorted(values, highest, side="right")
+    count = high - low
+    number = np.repeat(np.arange(len(count)), count)
+    within = np.arange(len(number)) - np.repeat(np.cumsum(count) - count, count)
+    return number, places[np.repeat(low, count) + within]
 
 
 def _without_overlap(candidates: Candidates, is_interrupted: Flags) -> Flags:

@@ -58,7 +58,7 @@ class Candidates:
     legal: Flags
     open_heads: Offsets
 
-    def kept(self, which: Flags) -> Candidates:
+    def kept(self, which: Flags | Offsets) -> Candidates:
         """Return those."""
         return Candidates(self.begins[which], self.ends[which], self.roles[which], self.legal[which], self.open_heads)
 

@@ -11,10 +11,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from buswalk.domain.listening.frame_choice import STRAY_BYTES, chosen, partners, without_those_over
+from buswalk.domain.listening.frame_choice import (
+    STRAY_BYTES,
+    Partners,
+    chosen,
+    partners_of,
+    with_whole_bursts,
+    without_those_over,
+)
 from buswalk.domain.listening.frame_scan import ASKS, Candidates, scan
 from buswalk.domain.listening.heard_bytes import HeardBytes, Pace
-from buswalk.domain.listening.running_crc import Bytes8, Offsets
+from buswalk.domain.listening.running_crc import Offsets
 from buswalk.domain.modbus.adu import LARGEST_ADU_BYTES
 
 
@@ -57,14 +64,15 @@ class FrameStream:
         walls, silences = walls[walls >= 0], silences[silences >= 0]
         if is_last:
             walls, silences = np.append(walls, len(data)), np.append(silences, len(data))
-        candidates = without_those_over(walls, scan(data))
-        decided = len(data) if is_last else _decided(data, candidates, walls, silences)
-        true = chosen(data, candidates, silences)
+        candidates = with_whole_bursts(data, without_those_over(walls, scan(data)), silences)
+        partners = partners_of(data, candidates)
+        decided = len(data) if is_last else _decided(candidates, partners, walls, silences, len(data))
+        true = chosen(candidates, partners, silences)
         sure = true.kept(true.ends <= decided)
         return Cut(base + sure.begins, base + sure.ends, sure.roles, base + decided)
 
 
-def _decided(data: Bytes8, candidates: Candidates, walls: Offsets, silences: Offsets) -> int:
+def _decided(candidates: Candidates, partners: Partners, walls: Offsets, silences: Offsets, known: int) -> int:
     """Return up to where more bytes change nothing.
 
     Open is what may still become a frame, and the burst since the last silence, which may become one as a whole. What
@@ -72,15 +80,15 @@ def _decided(data: Bytes8, candidates: Candidates, walls: Offsets, silences: Off
     and of two that speak for each other none is decided without the other. Over a wall nothing reaches back.
     """
     wall = int(walls[-1]) if len(walls) else 0
-    open_from = min(candidates.open_heads[candidates.open_heads >= wall].tolist(), default=len(data))
-    if len(silences) and len(data) - silences[-1] <= LARGEST_ADU_BYTES:
+    open_from = min(candidates.open_heads[candidates.open_heads >= wall].tolist(), default=known)
+    if len(silences) and known - silences[-1] <= LARGEST_ADU_BYTES:
         open_from = min(open_from, int(silences[-1]))
     awaits = (candidates.roles & ASKS != 0) & (candidates.ends + STRAY_BYTES >= open_from)
     decided = min(candidates.begins[awaits].tolist(), default=open_from)
     decided = min(decided, open_from)
-    coupled = [sorted((one, other)) for one, other in partners(data, candidates)]
-    begins = np.concatenate((candidates.begins, candidates.begins[[one for one, _ in coupled]]))
-    ends = np.concatenate((candidates.ends, candidates.ends[[other for _, other in coupled]]))
+    first, second = np.minimum(partners.weak, partners.other), np.maximum(partners.weak, partners.other)
+    begins = np.concatenate((candidates.begins, candidates.begins[first]))
+    ends = np.concatenate((candidates.ends, candidates.ends[second]))
     while len(crossing := begins[(begins < decided) & (ends > decided)]):
         decided = int(crossing.min())
     return decided

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from operator import attrgetter
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,9 @@ WALL_S = 0.1
 makes longer ones, but unsure ones, and only sure silence counts here."""
 LONGEST_INTER_FRAME_DELAY_S = 3.5 * 11 / 1200
 """At 1200 baud, the slowest speed in use (common practice, no source): taken where the speed is not told."""
+
+_NOT_BEFORE_S = attrgetter("not_before_s")
+_NOT_AFTER_S = attrgetter("not_after_s")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +50,9 @@ class HeardBytes:
         self._pace = pace
         self._data = bytearray()
         self._dropped = 0
-        self._starts: list[int] = []
-        self._not_before_s: list[float] = []
-        self._not_after_s: list[float] = []
+        self._starts = np.zeros(0, dtype=np.intp)
+        self._not_before_s = np.zeros(0)
+        self._not_after_s = np.zeros(0)
 
     @property
     def begin(self) -> int:
@@ -62,20 +66,24 @@ class HeardBytes:
 
     def add(self, arrivals: Iterable[Arrival]) -> None:
         """Add what came, in order."""
-        for arrival in arrivals:
-            if arrival.data:
-                self._starts.append(self.end)
-                self._not_before_s.append(arrival.not_before_s)
-                self._not_after_s.append(arrival.not_after_s)
-                self._data += arrival.data
+        lumps = [arrival for arrival in arrivals if arrival.data]
+        self._append(
+            [lump.data for lump in lumps],
+            np.fromiter(map(_NOT_BEFORE_S, lumps), dtype=np.float64, count=len(lumps)),
+            np.fromiter(map(_NOT_AFTER_S, lumps), dtype=np.float64, count=len(lumps)),
+        )
 
     def add_untimed(self, data: bytes) -> None:
         """Add bytes of whose times nothing is known."""
         if data:
-            self._starts.append(self.end)
-            self._not_before_s.append(-np.inf)
-            self._not_after_s.append(np.inf)
-            self._data += data
+            self._append([data], np.array([-np.inf]), np.array([np.inf]))
+
+    def _append(self, lumps: list[bytes], not_before_s: Seconds, not_after_s: Seconds) -> None:
+        ends = self.end + np.cumsum(np.fromiter(map(len, lumps), dtype=np.intp, count=len(lumps)))
+        self._starts = np.concatenate((self._starts, np.append(self.end, ends)[: len(lumps)]))
+        self._not_before_s = np.concatenate((self._not_before_s, not_before_s))
+        self._not_after_s = np.concatenate((self._not_after_s, not_after_s))
+        self._data += b"".join(lumps)
 
     def between(self, begin: int, end: int) -> bytes:
         """Return the bytes [begin, end)."""
@@ -95,10 +103,8 @@ class HeardBytes:
 
         From the latest end of one lump to the earliest start bit of the next; latency is in their ranges already.
         """
-        not_before_s, not_after_s = np.array(self._not_before_s), np.array(self._not_after_s)
-        silent_s = not_before_s[1:] - self._pace.character_s - not_after_s[:-1]
-        starts = np.array(self._starts[1:], dtype=np.intp)
-        silent: Offsets = starts[silent_s > longer_than_s]
+        silent_s = self._not_before_s[1:] - self._pace.character_s - self._not_after_s[:-1]
+        silent: Offsets = self._starts[1:][silent_s > longer_than_s]
         return silent
 
     def inter_frame_silences(self) -> Offsets:
@@ -116,9 +122,9 @@ class HeardBytes:
         earlier than the lump. Where a port spends no wire time a lump is shorter than its characters; then its own
         range is all that is known.
         """
-        starts = np.array([*self._starts, self.end], dtype=np.intp)
+        starts = np.append(self._starts, self.end)
         lump = np.searchsorted(starts, offsets, side="right") - 1
-        earliest_s, latest_s = np.array(self._not_before_s)[lump], np.array(self._not_after_s)[lump]
+        earliest_s, latest_s = self._not_before_s[lump], self._not_after_s[lump]
         not_before_s = earliest_s + (offsets - starts[lump]) * self._pace.character_s
         not_after_s = latest_s - (starts[lump + 1] - 1 - offsets) * self._pace.character_s
         is_possible = not_before_s <= not_after_s
@@ -134,6 +140,7 @@ class HeardBytes:
         del self._data[: offset - self._dropped]
         self._dropped = offset
         # One lump more is kept than has bytes here: how long the line was silent behind it counts.
-        needless = int(np.searchsorted(np.array(self._starts, dtype=np.intp), offset, side="right")) - 2
+        needless = int(np.searchsorted(self._starts, offset, side="right")) - 2
         if needless > 0:
-            del self._starts[:needless], self._not_before_s[:needless], self._not_after_s[:needless]
+            self._starts = self._starts[needless:]
+            self._not_before_s, self._not_after_s = self._not_before_s[needless:], self._not_after_s[needless:]

@@ -37,7 +37,6 @@ _REQUEST_IS_AMONG_BYTES = 1.0
 _REQUEST_BEFORE_LISTENING = 2.0
 _STRAY_BYTES = 1.0
 _A_SECOND_OF_TURNAROUND = 2.0
-_ASKED_AND_ANSWERED = (ASKS, ANSWERS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,18 +117,18 @@ class Pairing:
         run, self._run = self._run, []
         if not run:
             return
-        roles = _ASKED_AND_ANSWERED if self._is_plain_pair(run) else _roles_of(run, self._open, following)
+        are_plain = self._open is None and len(run) % 2 == 0 and all(map(_is_plain_pair, run[::2], run[1::2]))
+        roles = (ASKS, ANSWERS) * (len(run) // 2) if are_plain else _roles_of(run, self._open, following)
         for one, role in zip(run, roles, strict=True):
             self._place(one.frame, role, one.bytes_before, pieces)
 
-    def _is_plain_pair(self, run: Sequence[OrderedFrame]) -> bool:
-        """Tell the usual case, in which nothing but a request and its reply is likely, without weighing."""
-        if self._open is not None or len(run) != len(_ASKED_AND_ANSWERED):
-            return False
-        first, second = run
-        if first.bytes_before or second.bytes_before or _fit(first.frame, second.frame, 0) is not Fit.EXACT:
-            return False
-        return _surely_between_s(first.frame, second.frame) * _A_SECOND_OF_TURNAROUND < _REPLY_LOST
+
+def _is_plain_pair(first: OrderedFrame, second: OrderedFrame) -> bool:
+    """Tell the usual case, in which nothing but a request and its reply is likely."""
+    if first.bytes_before or second.bytes_before:
+        return False
+    is_soon = _surely_between_s(first.frame, second.frame) * _A_SECOND_OF_TURNAROUND < _REPLY_LOST
+    return is_soon and _fit(first.frame, second.frame, 0) is Fit.EXACT
 
 
 def _fit(request: HeardFrame, reply: HeardFrame, bytes_between: int) -> Fit | None:

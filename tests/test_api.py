@@ -9,7 +9,7 @@ import pytest
 
 from buswalk import api
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.listening_events import ListeningEnded
+from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.modbus.functions.write_single_register import WriteSingleRegister
 from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
 from buswalk.domain.search.events import SearchEnded

@@ -40,7 +40,7 @@ from buswalk.domain.line.port_error import PortError
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LineEvent
-from buswalk.domain.listening_events import ListeningEvent
+from buswalk.domain.listening.events import ListeningEvent
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.modbus.functions.read_input_registers import ReadInputRegisters

@@ -33,7 +33,7 @@ from buswalk.bus.pace import Pace
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
-from buswalk.domain.listening_events import ListeningEnded
+from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.modbus.outcome import NoReply, NormalReply
 from buswalk.domain.search.events import Found, SearchEnded, SearchPlan
 from buswalk.domain.search.ping import Pinged, PingPlan

@@ -9,7 +9,7 @@ from buswalk.domain.line.line_traits import Echo, LatencySource, LineTraits, Mar
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import Credit, ExchangeDone, LateReply, SettingsApplied, StrayArrival
-from buswalk.domain.listening_events import Heard, ListeningEnded
+from buswalk.domain.listening.events import Heard, ListeningEnded
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
 from buswalk.domain.modbus.frame_splitter import Frame, Role
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from buswalk.domain.line.arrival import Arrival, ByteMark, LineMark
-from buswalk.domain.listening_events import Heard, ListeningEnded
+from buswalk.domain.listening.events import Heard, ListeningEnded
 from buswalk.domain.search.events import Verdict
 from buswalk.jobs.listening import listen, verdict_of
 from tests.fakes.jumping_clock import JumpingClock

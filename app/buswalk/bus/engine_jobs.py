@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.listening_events import ListeningEvent
+from buswalk.domain.listening.events import ListeningEvent
 from buswalk.domain.search.events import SearchEvent, SearchMemory, SearchPlan
 from buswalk.domain.search.ping import Pinged, PingPlan
 from buswalk.domain.visit.session_events import EchoTested

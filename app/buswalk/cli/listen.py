@@ -18,7 +18,7 @@ from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.listening_events import ListeningEnded
+from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.search.events import Verdict
 from buswalk.jobs.asking.stopped import Stopped
 from buswalk.jobs.listening import listen

@@ -15,7 +15,7 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 from buswalk.domain.event_json import Json, snake_case
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LineEvent
-from buswalk.domain.listening_events import ListeningEvent
+from buswalk.domain.listening.events import ListeningEvent
 from buswalk.domain.modbus.functions.table import FUNCTIONS
 from buswalk.domain.modbus.request import Reply, Request
 from buswalk.domain.search.events import SearchEvent

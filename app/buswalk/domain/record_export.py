@@ -16,7 +16,7 @@ from buswalk.domain.event_json import Json, event_json, json_value, snake_case
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
-from buswalk.domain.listening_events import Heard
+from buswalk.domain.listening.events import Heard
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
 from buswalk.domain.record_reader import RecordedEvent, RecordedSession, RecordReader, UnknownEvent
 from buswalk.domain.visit.recorder import RecordProblem

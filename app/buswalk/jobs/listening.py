@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from buswalk.domain.line.arrival import Arrival, ByteMark, LineMark
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.listening_events import Heard, ListeningEnded, ListeningEvent
+from buswalk.domain.listening.events import Heard, ListeningEnded, ListeningEvent
 from buswalk.domain.modbus.frame_splitter import Frame, split
 from buswalk.domain.search.events import Verdict
 from buswalk.jobs.asking.asker import Asker

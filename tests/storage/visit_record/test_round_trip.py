@@ -9,7 +9,7 @@ import pytest
 
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line_events import ExchangeDone, LateReply, StrayArrival
-from buswalk.domain.listening_events import Heard
+from buswalk.domain.listening.events import Heard
 from buswalk.domain.modbus.outcome import NoReply
 from buswalk.domain.record_reader import (
     EndedInOrder,

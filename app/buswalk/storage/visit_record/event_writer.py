@@ -10,7 +10,7 @@ from buswalk.domain.event_json import event_json
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import Credit, ExchangeDone, LateReply, StrayArrival
-from buswalk.domain.listening_events import Heard
+from buswalk.domain.listening.events import Heard
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.request import Effect
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear

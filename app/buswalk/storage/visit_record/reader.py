@@ -12,7 +12,7 @@ from buswalk.domain.event_reading import UnreadableEvent, event_from
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, LateReply, StrayArrival
-from buswalk.domain.listening_events import Heard
+from buswalk.domain.listening.events import Heard
 from buswalk.domain.record_reader import (
     LARGEST_PAGE,
     EndedInOrder,

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
-from buswalk.domain.listening_events import Heard
+from buswalk.domain.listening.events import Heard
 from buswalk.domain.modbus.request import Effect
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
 from buswalk.domain.visit.recorder import RecordProblem, RecordState

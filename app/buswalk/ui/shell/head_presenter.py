@@ -7,7 +7,7 @@ import re
 from buswalk.bus.messages import Batch, Command, Kept, OpenPort, RecordTold, StreamItem
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, SettingsApplied
-from buswalk.domain.listening_events import ListeningEnded
+from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.search.events import ListenedFirst, LivingLine, Verdict
 from buswalk.domain.visit.recorder import RecordState
 from buswalk.domain.visit.session_events import (

@@ -14,7 +14,7 @@ from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.line_traits import Echo, LatencySource, LineTraits, MarkReporting
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
-from buswalk.domain.listening_events import Heard, ListeningEnded
+from buswalk.domain.listening.events import Heard, ListeningEnded
 from buswalk.domain.modbus.frame_splitter import Frame, split
 from buswalk.domain.search.events import ListenedFirst, Verdict
 from buswalk.domain.site.planned_device import PlannedDevice

@@ -9,7 +9,7 @@ from buswalk.bus.messages import Kept, MakeMark, StartListening, StartSearch, St
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
-from buswalk.domain.listening_events import ListeningEnded
+from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.search.events import Verdict
 from buswalk.domain.search.overheard import Overheard
 from buswalk.domain.search.plan_cost import CostRates

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from buswalk.bus.messages import ClosePort, Kept, MakeMark, StartEchoTest, StartListening, StreamItem
-from buswalk.domain.listening_events import Heard, ListeningEnded
+from buswalk.domain.listening.events import Heard, ListeningEnded
 from buswalk.domain.search.events import ListenedFirst, Verdict
 from buswalk.domain.site.comparison import Sightings
 from buswalk.domain.site.planned_device import PlannedDevice

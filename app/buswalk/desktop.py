@@ -76,10 +76,13 @@ def _window(
     folders = data_folders(choice.data_folder, os.environ)
     read = read_preferences(folders.preferences_file)
     feed = QueuedFeed(bus, batches)
-    pages = WindowPages(analysis)
+    tones = tempfile.TemporaryDirectory(prefix="buswalk-", ignore_cleanup_errors=True)
+    sounds = SystemSounds(Path(tones.name))
+    pages = WindowPages(analysis, sounds)
 
     def deliver(batch: Batch) -> None:
         pages.take(batch)
+        pages.read_back(batch, batches.offer)
         analysis.deliver()
         while told:
             feed.say(told.pop(0))
@@ -89,14 +92,14 @@ def _window(
         when_shown()
 
     feed.connect_batches(deliver)
-    with tempfile.TemporaryDirectory(prefix="buswalk-", ignore_cleanup_errors=True) as tones:
+    with tones:
         return run_window(
             WindowParts(
                 feed=feed,
                 make_pages=pages.make,
                 preferences=read.preferences,
                 keep_preferences=lambda chosen: keep_preferences(folders.preferences_file, chosen),
-                sounds=SystemSounds(Path(tones)),
+                sounds=sounds,
                 real_now_s=time.monotonic,
                 first_commands=(OpenPort(choice.port, choice.settings, choice.options),),
                 opening_sentences=read.sentences,

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
+from typing import Protocol
 
-from buswalk.bus.analysis_link import AnalysisLink
-from buswalk.bus.messages import Batch, RecordTold
-from buswalk.bus.queries import ReadLastExchanges
-from buswalk.domain.record_reader import ExchangePage, RecordedExchange
+from buswalk.bus.messages import Batch, Kept, RecordTold, Skipped
+from buswalk.bus.queries import Query, ReadEvents, ReadLastExchanges
+from buswalk.domain.line_events import ExchangeDone, StrayArrival
+from buswalk.domain.listening.events import Heard
+from buswalk.domain.record_reader import LARGEST_PAGE, ExchangePage, RecordedEvent, RecordedExchange
 from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.storage.planned_list_files import PATTERNS, UnreadableList, csv_text, read_list_file
 from buswalk.storage.saved_text import save_lines
 from buswalk.ui.file_choice import choose_to_open, choose_to_save
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.find.exchange_shelf import OlderRead, OlderWanted
-from buswalk.ui.pages.find.find_page import FindPage, FindParts, FindViews
+from buswalk.ui.pages.find.find_page import FindPage, FindParts
 from buswalk.ui.pages.line.page import LinePage
 from buswalk.ui.pages.line.presenter import LineWays
 from buswalk.ui.pages.page import Page, PageName, ShellActions
@@ -28,11 +32,23 @@ VALUES = "Values parted by commas (*.csv)"
 NO_RECORD = "nothing is recorded, so older exchanges cannot be read"
 
 
+class AsksRecords(Protocol):
+    """Asks a record, as the analysis link does."""
+
+    def ask(self, path: str, query: Query, take: Callable[[object], None], refused: Callable[[str], None]) -> None:
+        """Hand the answer to `take`, or one sentence to `refused`, at once or later."""
+
+
+NOT_READ_BACK = ExchangeDone | StrayArrival | Heard
+"""Traffic that the window was too slow for: strip and counts do not run backwards, details read the record anyway."""
+
+
 class WindowPages:
     """Makes the pages; knows which record is being written, to read it for them."""
 
-    def __init__(self, analysis: AnalysisLink) -> None:
+    def __init__(self, analysis: AsksRecords, sounds: Sounds) -> None:
         self._analysis = analysis
+        self._sounds = sounds
         self._record_path = ""
 
     def take(self, batch: Batch) -> None:
@@ -41,18 +57,25 @@ class WindowPages:
             if isinstance(item, RecordTold):
                 self._record_path = item.state.path
 
-    def make(self, commands: Commands, actions: ShellActions, sounds: Sounds) -> Sequence[Page]:
-        """Make all pages, in the order of their digits."""
-        find = FindPage(FindParts(commands, actions, sounds, save_text, self._older))
+    def make(self, commands: Commands, actions: ShellActions, _chosen: Sounds) -> Sequence[Page]:
+        """Make all pages, in the order of their digits. Ping has a switch of its own for its tones."""
+        find = FindPage(FindParts(commands, actions, self._sounds, save_text, self._older))
 
         def start_search() -> None:
             actions.go_to(PageName.FIND)
-            find.show_view(FindViews.SEARCH)
-            find.main_action()
+            find.begin_search()
 
         line = LinePage(commands, LineWays(start_search, lambda: actions.go_to(PageName.PLAN)))
         plan = PlanPage(commands, PlanFiles(choose_list, save_list))
         return (line, find, plan)
+
+    def read_back(self, batch: Batch, offer: Callable[[Batch], None]) -> None:
+        """Read out of the record what a slow window was not sent, so that no finding is missed."""
+        for item in batch.items:
+            if isinstance(item, Skipped) and self._record_path and item.from_row:
+                query = ReadEvents(item.from_row, min(item.count, LARGEST_PAGE))
+                take = partial(_offer_events, replace(batch, items=()), offer)
+                self._analysis.ask(self._record_path, query, take, lambda _sentence: None)
 
     def _older(self, wanted: OlderWanted, take: Callable[[OlderRead], None]) -> None:
         """Read older exchanges of one server out of the record."""
@@ -69,6 +92,13 @@ class WindowPages:
 
         query = ReadLastExchanges(page)
         self._analysis.ask(self._record_path, query, answered, lambda sentence: take(OlderRead((), sentence)))
+
+
+def _offer_events(batch: Batch, offer: Callable[[Batch], None], value: object) -> None:
+    events = [one for one in value if isinstance(one, RecordedEvent)] if isinstance(value, tuple) else []
+    kept = tuple(Kept(one.row, one.event, one.at_s) for one in events if not isinstance(one.event, NOT_READ_BACK))
+    if kept:
+        offer(replace(batch, items=kept))
 
 
 def save_text(suggested: str, text: str) -> str:

@@ -84,8 +84,19 @@ def test_a_demo_line_says_so_with_its_speed() -> None:
     ten_times = presenter.state.port.words
     presenter.take_batch(Batch(0.0, 1.0, is_walking=True, items=()))
     real = presenter.state.port.words
+    presenter.take_batch(Batch(0.0, 1.0, is_walking=False, items=()))
+    jumping = presenter.state.port.words
 
-    assert (ten_times, real) == ("demo line, 10 times", "demo line, real speed")
+    assert (ten_times, real, jumping) == ("demo line, 10 times", "demo line, real speed", "demo line, time jumps")
+
+
+def test_the_record_of_a_demo_line_is_called_so() -> None:
+    """The next start replaces it: it must never pass for a visit."""
+    presenter = HeadPresenter()
+
+    presenter.take(RecordTold(RecordState("unsaved-greenhouse-first-day", "x", 412, is_simulated=True)))
+
+    assert presenter.state.record.words == "demo record · 412 saved"
 
 
 def test_a_lost_port_is_a_fault_until_it_returns() -> None:

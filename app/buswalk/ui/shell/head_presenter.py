@@ -32,6 +32,9 @@ _OTHERS = {
     Verdict.HELD: "held, no idle",
 }
 
+UNSAVED = "unsaved-"
+"""With that begins the name of a simulated line's record that the next start replaces."""
+
 
 class HeadPresenter:
     """Takes the stream and the commands on their way."""
@@ -41,6 +44,7 @@ class HeadPresenter:
         self._port = ""
         self._is_lost = False
         self._is_simulated = False
+        self._is_walking = True
         self._factor = 1.0
         self._settings: SerialSettings | None = None
         self._since = ""
@@ -59,6 +63,7 @@ class HeadPresenter:
     def take_batch(self, batch: Batch) -> None:
         """Take time and items of a batch."""
         self._factor = batch.factor
+        self._is_walking = batch.is_walking
         self._now_s = batch.line_time_s
         for item in batch.items:
             self.take(item)
@@ -128,10 +133,14 @@ class HeadPresenter:
             return HeadCell("Port", (f"{short} gone{settings}", f"{short} gone"), HeadSign.CROSS, Tone.FAULT)
         if self._is_simulated:
             kind = "demo line" if self._port.startswith(DEMO) else "simulated line"
-            speed = "real speed" if self._factor == 1.0 else f"{self._factor:g} times"
-            return HeadCell("Port", (f"{kind}, {speed}",))
+            return HeadCell("Port", (f"{kind}, {self._speed_words()}",))
         wait = f" · wait {milliseconds(self.job.wait_s)}" if self.job.wait_s else ""
         return HeadCell("Port", (f"{short}{settings}{wait}", f"{short}{settings}", short))
+
+    def _speed_words(self) -> str:
+        if not self._is_walking:
+            return "time jumps"
+        return "real speed" if self._factor == 1.0 else f"{self._factor:g} times"
 
     def _held_cell(self) -> HeadCell:
         caption = "Line held by"
@@ -149,7 +158,7 @@ class HeadPresenter:
         if not self._record.name:
             return HeadCell("Record", ("none yet",))
         saved = f"{counted(self._saved)} saved"
-        name = self._record.name
+        name = "demo record" if self._record.name.startswith(UNSAVED) else self._record.name
         return HeadCell("Record", (f"{name} · {saved}", f"{_DATE.sub('', name)} · {saved}", saved))
 
 

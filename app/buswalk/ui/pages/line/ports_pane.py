@@ -28,7 +28,7 @@ from buswalk.ui.widgets.labels import caption, sentence
 from buswalk.ui.widgets.table import Table
 
 SIDE_WIDTH = 392
-COLUMNS = (Column("Adapter", 250), Column("Port", 216), Column("What it is", 0, may_be_cut=True), Column("State", 150))
+COLUMNS = (Column("Adapter", 236), Column("Port", 216), Column("What it is", 0, may_be_cut=True), Column("State", 150))
 
 
 class PortsPane(QWidget):

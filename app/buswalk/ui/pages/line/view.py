@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
@@ -164,6 +164,15 @@ class SideColumn(QWidget):
         ):
             if widget.isVisibleTo(self) != is_shown:
                 widget.setVisible(is_shown)
+
+    def heightForWidth(self, width: int) -> int:
+        """Return what the cards need at least: a scroll bar comes only when that is not there."""
+        layout = self.layout()
+        return layout.totalMinimumHeightForWidth(width) if layout is not None else -1
+
+    def minimumSizeHint(self) -> QSize:
+        """Leave the height to the width: Qt's own guess takes every text for broken into many lines."""
+        return QSize(super().minimumSizeHint().width(), 0)
 
     def _room(self) -> int:
         """Return how high the room is that the cards scroll in."""

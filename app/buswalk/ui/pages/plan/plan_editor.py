@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 from buswalk.domain.site.planned_device import PlannedDevice
-from buswalk.domain.site.planned_list import DraftDevice, devices_of, draft_of, tidy
+from buswalk.domain.site.planned_list import DraftDevice, DraftRead, draft_of, read_draft, tidy
 
 MOST_UNDONE = 200
 
@@ -36,6 +36,7 @@ class PlanEditor:
 
     def __init__(self) -> None:
         self._drafts: tuple[DraftDevice, ...] = ()
+        self._reads: tuple[DraftRead, ...] = ()
         self._chosen = -1
         self._undone: list[_Before] = []
         self._redone: list[_Before] = []
@@ -46,9 +47,14 @@ class PlanEditor:
         return self._drafts
 
     @property
+    def reads(self) -> tuple[DraftRead, ...]:
+        """What each row amounts to."""
+        return self._reads
+
+    @property
     def devices(self) -> tuple[PlannedDevice, ...]:
         """The rows that have an address."""
-        return devices_of(self._drafts)
+        return tuple(one.device for one in self._reads if one.device is not None)
 
     @property
     def chosen(self) -> int:
@@ -143,7 +149,7 @@ class PlanEditor:
             return False
         before = source.pop()
         target.append(_Before(before.act, self._drafts, self._chosen))
-        self._drafts, self._chosen = before.drafts, before.chosen
+        self._hold(before.drafts, before.chosen)
         return True
 
     def _move_to(self, index: int, text: str) -> bool:
@@ -165,5 +171,9 @@ class PlanEditor:
         self._undone.append(_Before(act, self._drafts, self._chosen))
         del self._undone[:-MOST_UNDONE]
         self._redone.clear()
-        self._drafts, self._chosen = drafts, chosen
+        self._hold(drafts, chosen)
         return True
+
+    def _hold(self, drafts: tuple[DraftDevice, ...], chosen: int) -> None:
+        self._drafts, self._chosen = drafts, chosen
+        self._reads = tuple(read_draft(draft, place) for place, draft in enumerate(drafts, start=1))

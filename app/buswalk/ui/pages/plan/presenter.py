@@ -13,7 +13,7 @@ from buswalk.domain.site.comparison import Compared, PlannedState, Sightings, al
 from buswalk.domain.site.list_text import rows_of_text
 from buswalk.domain.site.plan_check import check_plan
 from buswalk.domain.site.planned_device import PlannedDevice
-from buswalk.domain.site.planned_list import DraftDevice, DraftRead, draft_of, read_draft, read_list
+from buswalk.domain.site.planned_list import DraftDevice, DraftRead, draft_of, read_list
 from buswalk.domain.visit.session_events import PlanKept, PortOpened, SessionStarted
 from buswalk.ui.band_state import BandState
 from buswalk.ui.live.feed import Commands
@@ -49,6 +49,7 @@ class PlanPresenter:
         self._came_with_demo = False
         self._own_of_copper: tuple[DraftDevice, ...] = ()
         self._drawn: PlanState | None = None
+        self._note: RailNote | None = None
 
     # The stream
 
@@ -66,7 +67,7 @@ class PlanPresenter:
                 self._not_kept = sentence
             case _:
                 return
-        self._drawn = None
+        self._drawn = self._note = None
 
     def tick(self, line_time_s: float) -> None:
         """Nothing on this page passes with time."""
@@ -201,7 +202,7 @@ class PlanPresenter:
             self._commands.send(StartSearch(_check_plan(self._editor.devices)))
 
     def _changed(self, *, is_changed: bool) -> None:
-        self._drawn = None
+        self._drawn = self._note = None
         if is_changed:
             self._troubles, self._told = (), ""
             self._keep()
@@ -214,6 +215,11 @@ class PlanPresenter:
     @property
     def note(self) -> RailNote:
         """How many of the planned devices answer."""
+        if self._note is None:
+            self._note = self._count()
+        return self._note
+
+    def _count(self) -> RailNote:
         total = len(self._editor.drafts)
         if not total:
             return RailNote()
@@ -235,7 +241,7 @@ class PlanPresenter:
 
     def _draw(self) -> PlanState:
         drafts = self._editor.drafts
-        reads = [read_draft(draft, place) for place, draft in enumerate(drafts, start=1)]
+        reads = self._editor.reads
         compared = {one.device.place: one for one in self._compared()}
         strangers = self._sightings.strangers(self._editor.devices)
         open_places = [place for place, read in enumerate(reads, start=1) if read.device is None]
@@ -272,7 +278,7 @@ class PlanPresenter:
             return ()
         return check_items(check_plan(self._editor.devices), open_places)
 
-    def _place(self, reads: list[DraftRead], compared: dict[int, Compared]) -> PlaceState | None:
+    def _place(self, reads: tuple[DraftRead, ...], compared: dict[int, Compared]) -> PlaceState | None:
         chosen = self._editor.chosen
         if not 0 <= chosen < len(reads):
             return None

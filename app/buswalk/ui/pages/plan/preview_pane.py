@@ -47,7 +47,8 @@ class PreviewPane(QWidget):
         self.leave.clicked.connect(lambda _checked=False: presenter.leave_brought_in())
         self._troubles = TroublesCard(look)
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        ring = look.px(6) if narrow is Narrow.YES else 0  # room for the focus ring, which scrolling would cut
+        column.setContentsMargins(0, ring, ring, 0)
         column.setSpacing(look.px(CARD_GAP))
         row = QHBoxLayout()
         row.setSpacing(look.px(10))

@@ -8,6 +8,7 @@ python3 tests pictures          the README's pictures
 
 import importlib.util
 import os
+import shutil
 import subprocess
 import sys
 import time
@@ -38,6 +39,20 @@ def install_libmodbus(launcher, may_install):
             )
         except launcher.CannotStart as reason:
             launcher.say(str(reason) + " (its tests are skipped without it)")
+
+
+def install_virtual_screen(launcher, may_install):
+    """Install an X server without a screen where that is possible; without it its test is skipped with a reason."""
+    if not sys.platform.startswith("linux") or shutil.which("Xvfb"):
+        return
+    try:
+        launcher.install_system_packages(
+            ("xvfb",) + tuple(launcher.SCREEN_LIBRARIES.values()),
+            may_install,
+            "one test opens the window on a virtual X server, which is not here",
+        )
+    except launcher.CannotStart as reason:
+        launcher.say(str(reason) + " (its test is skipped without it)")
 
 
 class Parts:
@@ -84,6 +99,7 @@ def main(arguments):
         launcher.require_python(sys.version_info)
         python = launcher.prepared(".venv-tests", ("tests",), may_install)
         install_libmodbus(launcher, may_install)
+        install_virtual_screen(launcher, may_install)
     except launcher.CannotStart as reason:
         launcher.say(str(reason))
         return 3

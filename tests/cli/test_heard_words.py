@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from buswalk.cli.heard_words import LARGEST_BURST_BYTES, Burst, BurstJoiner, FrameNamer, burst_lines, frames_lines
+from buswalk.cli.heard_words import LARGEST_BURST_BYTES, Burst, BurstJoiner, FrameNamer, asked_lines, burst_lines
 from buswalk.domain.line.arrival import Arrival, ByteMark, LineMark, Mark
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening.decoder import decode, decode_untimed
+from buswalk.domain.listening.heard_exchange import HeardPiece
+from buswalk.domain.listening.who_asks import WhoAsks
 from buswalk.domain.modbus.frame_splitter import Frame, split
 from tests.fakes.command_in_process import handing, ran_on
 from tests.fakes.failing_line import FailingLine
@@ -33,6 +36,12 @@ def joined(*arrivals: Arrival) -> list[Burst]:
 
 def frames_of(*data: bytes) -> tuple[Frame, ...]:
     return tuple(piece for piece in split(b"".join(data)) if isinstance(piece, Frame))
+
+
+def summed_up(pieces: list[HeardPiece]) -> list[str]:
+    who = WhoAsks()
+    who.take(pieces)
+    return asked_lines(who.requests, who.unasked_replies)
 
 
 def test_lumps_of_one_frame_are_one_burst() -> None:
@@ -111,11 +120,38 @@ def test_where_lengths_do_not_tell_the_order_does() -> None:
 def test_who_was_asked_and_who_answered_is_summed_up() -> None:
     other = bytes.fromhex("26 03 00 00 00 02 C2 DC")
 
-    lines = frames_lines(frames_of(REQUEST, REPLY, REQUEST, REFUSAL, other, other))
+    lines = summed_up(decode_untimed(REQUEST + REPLY + REQUEST + REFUSAL + other + other + WRITE + WRITE))
 
     assert lines == [
-        "   address 37, function 03 (read holding registers): 2 requests, 2 answered, 1 of them refused",
-        "   address 38, function 03 (read holding registers): 2 requests, 0 answered",
+        "   address 37, function 03 (read holding registers), 2 from 0: 2 requests, 2 answered, 1 of them refused",
+        "   address 37, function 06 (write single register), 00 0A 00 D2: 1 request, 1 answered",
+        "   address 38, function 03 (read holding registers), 2 from 0: 2 requests, 0 answered",
+    ]
+
+
+def test_how_often_is_asked_and_how_soon_is_answered_is_said_as_far_as_it_is_known() -> None:
+    """By hand: the request ended 1.2 ms before its read at the earliest, the reply of nine characters of 1.04 ms began
+    9.4 to 10.5 ms before its own."""
+    heard = []
+    for second in (1.0, 3.0, 5.0):
+        heard += [arrival(REQUEST, second - 0.0085, second), arrival(REPLY, second + 0.0205, second + 0.03)]
+
+    lines = summed_up(decode(heard, N81))
+
+    assert lines == [
+        "   address 37, function 03 (read holding registers), 2 from 0: 3 requests, 3 answered; every 2.0 s; "
+        "answers 19 ms to 22 ms after it"
+    ]
+
+
+def test_who_is_asked_by_all_and_who_answers_unasked_is_said_too() -> None:
+    to_all = bytes.fromhex("00 06 00 63 00 01 B9 C5")
+
+    lines = summed_up(decode_untimed(to_all + REPLY))
+
+    assert lines == [
+        "   all (broadcast), function 06 (write single register), 00 63 00 01: 1 request, which nobody answers",
+        "   address 37: 1 answer whose request was not heard whole",
     ]
 
 

@@ -20,6 +20,7 @@ from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line_events import ExchangeDone, LateReply, SettingsApplied, StrayArrival
 from buswalk.domain.listening.events import ListeningEvent
+from buswalk.domain.listening.who_asks import RepeatedRequest, UnaskedReplies
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
 from buswalk.domain.modbus.frame_splitter import Frame
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
@@ -57,6 +58,8 @@ NESTED = [
     ByteMark,
     CountedMarks,
     Frame,
+    RepeatedRequest,
+    UnaskedReplies,
     Sent,
     NeverSent,
     Turnaround,

@@ -9,6 +9,8 @@ import pytest
 from buswalk.domain.event_json import Json, event_json
 from buswalk.domain.event_reading import EVENT_KINDS, UnreadableEvent, event_from, value_from
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening.events import ListeningEnded
+from buswalk.domain.search.events import Verdict
 from tests.fakes.every_event import EVERY_EVENT
 
 
@@ -50,3 +52,23 @@ def test_what_is_no_event_of_this_version_is_not_guessed(kind: str, values: dict
 
 def test_settings_are_read_as_they_are_written() -> None:
     assert value_from(SerialSettings, "115200 8O1") == SerialSettings.of(115_200, "8O1")
+
+
+def test_a_record_of_an_older_version_lacks_what_came_later() -> None:
+    """Listening said nothing of who asks whom once: such a record is read, and says nothing of it."""
+    values: dict[str, Json] = {
+        "settings": "9600 8N1",
+        "seconds": 3.0,
+        "verdict": "silent",
+        "byte_count": 0,
+        "frames": [],
+    }
+
+    event = event_from("listening_ended", values)
+
+    assert event == ListeningEnded(SerialSettings.of(9600, "8N1"), 3.0, Verdict.SILENT, 0, (), (), ())
+
+
+def test_what_an_event_must_have_is_not_made_up() -> None:
+    with pytest.raises(UnreadableEvent):
+        event_from("listening_ended", {"settings": "9600 8N1", "seconds": 3.0, "verdict": "silent", "frames": []})

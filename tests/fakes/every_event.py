@@ -10,6 +10,7 @@ from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import Credit, ExchangeDone, LateReply, SettingsApplied, StrayArrival
 from buswalk.domain.listening.events import Heard, ListeningEnded
+from buswalk.domain.listening.who_asks import RepeatedRequest, UnaskedReplies
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
 from buswalk.domain.modbus.frame_splitter import Frame, Role
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
@@ -199,7 +200,18 @@ SAID: tuple[object, ...] = (
     UNCLEAR,
     SearchEnded(SearchEnd.NEVER_QUIET, 400, 1, 12.5, "the line was never quiet"),
     Pinged(37, 5, NORMAL, 10, 9),
-    ListeningEnded(SETTINGS, 3.0, Verdict.TRAFFIC, 15, (Frame(0, REPLY, Role.REQUEST | Role.REPLY),)),
+    ListeningEnded(
+        SETTINGS,
+        3.0,
+        Verdict.TRAFFIC,
+        15,
+        (Frame(0, REPLY, Role.REQUEST | Role.REPLY),),
+        (
+            RepeatedRequest(37, b"\x03\x00\x00\x00\x02", 3, 2, 1, 2.0, Turnaround(0.012, 0.018)),
+            RepeatedRequest(38, b"\x07", 1, 0, 0, 0.0, NoTurnaround()),
+        ),
+        (UnaskedReplies(12, 3),),
+    ),
     MarkMade("tightened terminal 4 — „links“", MarkSource.USER, 2.0),
     PlanKept(DEVICES, 2.1),
     EchoTested(is_heard=True, sentence="this adapter hears itself", at_s=2.2),

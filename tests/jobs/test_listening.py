@@ -5,14 +5,20 @@ from __future__ import annotations
 import pytest
 
 from buswalk.domain.line.arrival import Arrival, ByteMark, LineMark
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening.decoder import decode
 from buswalk.domain.listening.events import Heard, ListeningEnded
+from buswalk.domain.listening.verdict import verdict_of
+from buswalk.domain.listening.who_asks import RepeatedRequest
 from buswalk.domain.search.events import Verdict
-from buswalk.jobs.listening import listen, verdict_of
+from buswalk.jobs.listening import listen
 from tests.fakes.jumping_clock import JumpingClock
 from tests.fakes.replaying_line import ReplayingLine
 
 REQUEST = bytes.fromhex("25 03 00 00 00 02 C2 EF")
 REPLY = bytes.fromhex("25 03 04 00 D7 01 C2 AE 08")
+USUAL = SerialSettings.of(9600, "8N1")
+WRITE = bytes.fromhex("25 06 00 0A 00 D2 2F 71")
 BREAK = (ByteMark(0, LineMark.BREAK),)
 
 
@@ -89,4 +95,30 @@ def test_a_sender_without_end_does_not_keep_us_listening() -> None:
 )
 def test_what_came_is_named(arrivals: list[Arrival], verdict: Verdict) -> None:
     """A line held at space is a break: bytes 00 whose stop bit is missing (common practice, no source)."""
-    assert verdict_of(arrivals) is verdict
+    assert verdict_of(arrivals, decode(arrivals, USUAL)) is verdict
+
+
+def test_who_asks_whom_how_often_is_part_of_the_end() -> None:
+    clock = JumpingClock()
+    line = ReplayingLine(clock)
+    for second in (1, 3, 5):
+        line.play(second, REQUEST)
+        line.play(second + 0.02, REPLY)
+
+    *_, ended = listen(line, clock, 10.0)
+
+    assert isinstance(ended, ListeningEnded)
+    (row,) = ended.requests
+    assert isinstance(row, RepeatedRequest)
+    assert (row.server_address, row.pdu, row.asked, row.answered) == (37, REQUEST[1:-2], 3, 3)
+    assert row.period_s == pytest.approx(2.0)
+    assert ended.unasked_replies == ()
+
+
+def test_one_frame_among_many_bytes_does_not_prove_a_client() -> None:
+    """Random bytes make one frame with a right CRC in about two megabytes; a hundred kilobytes do so now and then."""
+    babble = bytes(range(0xF8, 0x100)) * 12_500
+    arrivals = [arrival(babble), arrival(WRITE), arrival(babble)]
+
+    assert verdict_of(arrivals, decode(arrivals, USUAL)) is Verdict.BABBLE
+    assert verdict_of([arrival(WRITE)], decode([arrival(WRITE)], USUAL)) is Verdict.TRAFFIC

@@ -5,15 +5,19 @@ Two arrivals are of one burst unless a silence of t3.5 between them is sure: a s
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from buswalk.cli.exchange_words import hex_bytes, mark_words, milliseconds
+from buswalk.cli.find_words import duration_words
 from buswalk.cli.reply_words import count_words
 from buswalk.domain.line.arrival import Arrival, ByteMark, Mark
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line.silent_intervals import inter_frame_delay_s
-from buswalk.domain.modbus.adu import EXCEPTION_BIT
+from buswalk.domain.listening.who_asks import RepeatedRequest, UnaskedReplies
+from buswalk.domain.modbus.adu import BROADCAST_ADDRESS, EXCEPTION_BIT
 from buswalk.domain.modbus.exception_code import exception_meaning
+from buswalk.domain.modbus.exchange import NoTurnaround, Turnaround
 from buswalk.domain.modbus.frame_splitter import Frame, Role, split
 from buswalk.domain.modbus.functions.table import function_words
 
@@ -21,7 +25,11 @@ LARGEST_BURST_BYTES = 512
 """A sender without end is shown in pieces of this size."""
 BYTES_A_LINE = 24
 MARKS_A_LINE = 6
-ADDRESSES_SHOWN = 40
+REQUESTS_SHOWN = 60
+SECONDS_A_MINUTE = 60.0
+START_AND_QUANTITY = frozenset({0x01, 0x02, 0x03, 0x04, 0x0F, 0x10})
+"""Functions whose requests begin with a start and a quantity (Application V1.1b3, 6.1 to 6.4, 6.11, 6.12)."""
+START_AND_QUANTITY_BYTES = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,21 +139,46 @@ def _mark_lines(marks: tuple[Mark, ...]) -> list[str]:
     return [f"    marked by the receiver: {shown}{more}"]
 
 
-def frames_lines(frames: tuple[Frame, ...]) -> list[str]:
-    """Return which addresses were asked and which answered, a line an address and function."""
-    namer = FrameNamer()
-    counts: dict[tuple[int, int], list[int]] = {}
-    for frame in frames:
-        seen = counts.setdefault((frame.server_address, frame.function_code & ~EXCEPTION_BIT), [0, 0, 0])
-        is_reply = namer.role_words(frame) == "reply"
-        seen[1 if is_reply else 0] += 1
-        seen[2] += bool(frame.function_code & EXCEPTION_BIT)
-    lines = []
-    for (address, function), (requests, replies, refusals) in sorted(counts.items())[:ADDRESSES_SHOWN]:
-        refused = f", {refusals} of them refused" if refusals else ""
-        lines.append(
-            f"   address {address}, function {function:02X} ({function_words(function)}): "
-            f"{count_words(requests, 'request')}, {replies} answered{refused}"
-        )
-    hidden = len(counts) - ADDRESSES_SHOWN
-    return [*lines, f"   and {hidden} more"] if hidden > 0 else lines
+def asked_lines(requests: Sequence[RepeatedRequest], unasked: Sequence[UnaskedReplies]) -> list[str]:
+    """Return who is asked what, how often and how it is answered, a line a request; then replies nobody asked for."""
+    lines = [f"   {_request_words(one)}: {_counts_words(one)}{_times_words(one)}" for one in requests[:REQUESTS_SHOWN]]
+    hidden = len(requests) - REQUESTS_SHOWN
+    if hidden > 0:
+        lines.append(f"   and {count_words(hidden, 'request')} more")
+    return lines + [
+        f"   address {one.server_address}: {count_words(one.count, 'answer')} whose request was not heard whole"
+        for one in unasked
+    ]
+
+
+def _request_words(one: RepeatedRequest) -> str:
+    whom = f"address {one.server_address}" if one.server_address != BROADCAST_ADDRESS else "all (broadcast)"
+    words = f"{whom}, function {one.function_code:02X} ({function_words(one.function_code)})"
+    if one.function_code in START_AND_QUANTITY and len(one.pdu) >= START_AND_QUANTITY_BYTES:
+        start, quantity = int.from_bytes(one.pdu[1:3], "big"), int.from_bytes(one.pdu[3:5], "big")
+        return f"{words}, {quantity} from {start}"
+    return f"{words}, {hex_bytes(one.pdu[1:])}" if len(one.pdu) > 1 else words
+
+
+def _counts_words(one: RepeatedRequest) -> str:
+    asked = count_words(one.asked, "request")
+    if one.server_address == BROADCAST_ADDRESS:
+        return f"{asked}, which nobody answers"
+    refused = f", {one.refused} of them refused" if one.refused else ""
+    return f"{asked}, {one.answered} answered{refused}"
+
+
+def _times_words(one: RepeatedRequest) -> str:
+    every = f"; every {period_words(one.period_s)}" if one.period_s else ""
+    match one.turnaround:
+        case Turnaround(not_less_than_s, not_more_than_s):
+            return f"{every}; answers {milliseconds(not_less_than_s)} to {milliseconds(not_more_than_s)} after it"
+        case NoTurnaround():
+            return every
+
+
+def period_words(seconds: float) -> str:
+    """Return a period: ms below a second, then seconds with one decimal, minutes as they are read."""
+    if seconds < 1.0:
+        return milliseconds(seconds)
+    return f"{seconds:.1f} s" if seconds < SECONDS_A_MINUTE else duration_words(seconds)

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from buswalk.bus.job_runner import StoppableLine
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.find_words import duration_words
-from buswalk.cli.heard_words import Burst, BurstJoiner, FrameNamer, burst_lines, frames_lines
+from buswalk.cli.heard_words import Burst, BurstJoiner, FrameNamer, asked_lines, burst_lines
 from buswalk.cli.number_options import SecondsOption
 from buswalk.cli.options import add_line_options, add_settings_options, port_choice, settings_of
 from buswalk.cli.output import Output
@@ -134,9 +134,9 @@ class _ShowingLine:
 
 
 def ended_lines(event: ListeningEnded) -> list[str]:
-    """Return who asked and answered, and the verdict."""
+    """Return who was asked what and how it was answered, and the verdict."""
     heading = [f"{count_words(len(event.frames), 'whole frame')}:"] if event.frames else []
-    return [*heading, *frames_lines(event.frames), verdict_words(event)]
+    return [*heading, *asked_lines(event.requests, event.unasked_replies), verdict_words(event)]
 
 
 def verdict_words(event: ListeningEnded) -> str:

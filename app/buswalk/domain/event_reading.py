@@ -6,7 +6,7 @@ What this program does not know, such as an event of a newer version, is told by
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
+from dataclasses import MISSING, Field, fields, is_dataclass
 from enum import Enum, Flag
 from functools import cache
 from types import NoneType, UnionType
@@ -98,8 +98,14 @@ def _plain(hint: type, value: Any) -> Any:
 
 
 def _dataclass(hint: type, values: Mapping[str, Any]) -> Any:
+    """A part that a record of an older version lacks has its default, if there is one."""
     hints = _hints(hint)
-    return hint(**{one.name: _value(hints[one.name], values[one.name]) for one in fields(hint)})
+    present = [one for one in fields(hint) if one.name in values or _is_required(one)]
+    return hint(**{one.name: _value(hints[one.name], values[one.name]) for one in present})
+
+
+def _is_required(field: Field[Any]) -> bool:
+    return field.default is MISSING and field.default_factory is MISSING
 
 
 def _one_of(hints: tuple[Any, ...], value: Any) -> Any:

@@ -1,15 +1,17 @@
-"""Listens without sending one byte, and says what kind of traffic there is."""
+"""Listens without sending one byte, and says who asks whom, and what kind of traffic there is."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from buswalk.domain.line.arrival import Arrival, ByteMark, LineMark
+from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening.decoder import decode
 from buswalk.domain.listening.events import Heard, ListeningEnded, ListeningEvent
-from buswalk.domain.modbus.frame_splitter import Frame, split
-from buswalk.domain.search.events import Verdict
+from buswalk.domain.listening.heard_exchange import frames_with_roles
+from buswalk.domain.listening.verdict import verdict_of
+from buswalk.domain.listening.who_asks import WhoAsks
 from buswalk.jobs.asking.asker import Asker
 
 LOOK_EVERY_S = 0.5
@@ -42,22 +44,15 @@ def listen_with(asker: Asker, seconds: float) -> Iterator[ListeningEvent]:
 
 
 def _ended(settings: SerialSettings, seconds: float, arrivals: Sequence[Arrival]) -> ListeningEnded:
-    data = b"".join(one.data for one in arrivals)
-    frames = tuple(piece for piece in split(data) if isinstance(piece, Frame))
-    return ListeningEnded(settings, seconds, verdict_of(arrivals), len(data), frames)
-
-
-def verdict_of(arrivals: Sequence[Arrival]) -> Verdict:
-    """Return what kind of traffic these arrivals are."""
-    data = b"".join(one.data for one in arrivals)
-    marks = [mark for one in arrivals for mark in one.marks]
-    if not data and not marks:
-        return Verdict.SILENT
-    if any(isinstance(piece, Frame) for piece in split(data)):
-        return Verdict.TRAFFIC
-    breaks = [mark for mark in marks if mark.mark is LineMark.BREAK]
-    if breaks and not data.strip(b"\x00"):
-        return Verdict.HELD
-    if len(data) == 1 and data == b"\x00" and any(isinstance(mark, ByteMark) for mark in marks):
-        return Verdict.HELD
-    return Verdict.BABBLE
+    pieces = decode(arrivals, settings)
+    who = WhoAsks()
+    who.take(pieces)
+    return ListeningEnded(
+        settings,
+        seconds,
+        verdict_of(arrivals, pieces),
+        sum(len(one.data) for one in arrivals),
+        frames_with_roles(pieces),
+        who.requests,
+        who.unasked_replies,
+    )

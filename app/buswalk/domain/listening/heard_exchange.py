@@ -6,13 +6,14 @@ Each byte heard is in exactly one of these. Offsets count from the first byte he
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
 from typing import TypeAlias
 
 from buswalk.domain.modbus.adu import EXCEPTION_BIT
 from buswalk.domain.modbus.exchange import NoTurnaround, Turnaround, TurnaroundSeen
-from buswalk.domain.modbus.frame_splitter import Skipped
+from buswalk.domain.modbus.frame_splitter import Frame, Role, Skipped
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,3 +101,23 @@ class UnaskedReply:
 
 
 HeardPiece: TypeAlias = HeardExchange | UnansweredRequest | HeardBroadcast | UnaskedReply | Skipped
+
+
+def frames_with_roles(pieces: Iterable[HeardPiece]) -> tuple[Frame, ...]:
+    """Return the whole frames among pieces in the order in which they were heard, each with its role."""
+    frames: list[Frame] = []
+    for piece in pieces:
+        match piece:
+            case HeardExchange(request, reply, _):
+                frames += [_as_frame(request, Role.REQUEST), _as_frame(reply, Role.REPLY)]
+            case UnansweredRequest(request) | HeardBroadcast(request):
+                frames.append(_as_frame(request, Role.REQUEST))
+            case UnaskedReply(reply):
+                frames.append(_as_frame(reply, Role.REPLY))
+            case Skipped():
+                pass
+    return tuple(sorted(frames, key=lambda one: one.offset))
+
+
+def _as_frame(heard: HeardFrame, role: Role) -> Frame:
+    return Frame(heard.offset, heard.adu, role)

@@ -8,6 +8,8 @@ from collections.abc import Generator, Iterator
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LateReply
+from buswalk.domain.listening.decoder import decode
+from buswalk.domain.listening.verdict import verdict_of
 from buswalk.domain.modbus.adu import EXCEPTION_BIT
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply, NormalReply, NotSent
@@ -29,7 +31,6 @@ from buswalk.domain.search.events import (
 )
 from buswalk.domain.search.probe import Probe, ProbeFunction, likeliness, ordered_probes, probe_cost_s
 from buswalk.jobs.asking.asker import Asker, AskTiming
-from buswalk.jobs.listening import verdict_of
 from buswalk.jobs.searching.carried_settings import answers_at_another_speed, askable_settings
 from buswalk.jobs.searching.confirming import LONG_PAUSE_S, Confirmation
 from buswalk.jobs.searching.evidence import Evidence
@@ -105,7 +106,7 @@ class Search:
         began_s = self._asker.clock.now_s()
         arrivals = self._asker.listen_until(began_s + self._plan.listen_s)
         self._evidence.take_strays()
-        verdict = verdict_of(arrivals)
+        verdict = verdict_of(arrivals, decode(arrivals, LISTENING_SETTINGS))
         seconds = self._asker.clock.now_s() - began_s
         yield ListenedFirst(self._asker.settings, seconds, verdict, sum(len(one.data) for one in arrivals))
         return verdict
@@ -127,7 +128,7 @@ class Search:
             reaction = yield from self._weigh(probe, exchange)
             if reaction is Reaction.GIVE_UP:
                 self._ledger.given_up.add(probe.settings)
-                verdict = verdict_of(self._heard)
+                verdict = verdict_of(self._heard, decode(self._heard, probe.settings))
                 if not self._ledger.found and (
                     verdict is Verdict.HELD or len(self._ledger.given_up) >= GIVEN_UP_BEFORE_END
                 ):

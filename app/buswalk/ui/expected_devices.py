@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from buswalk.bus.messages import Kept, StreamItem
+from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.events import Found
+from buswalk.domain.site.comparison import alike
 from buswalk.domain.visit.session_events import JobEnded, JobStarted, PlanKept, SessionStarted
 
 SEARCH = "search"
@@ -13,8 +15,8 @@ class ExpectedDevices:
     """Knows the plan, what was found, and whether a search is running."""
 
     def __init__(self) -> None:
-        self._planned: frozenset[int] = frozenset()
-        self._found: set[int] = set()
+        self._planned: frozenset[tuple[int, SerialSettings]] = frozenset()
+        self._found: set[tuple[int, SerialSettings]] = set()
         self._is_searching = False
 
     def take(self, item: StreamItem) -> None:
@@ -26,9 +28,10 @@ class ExpectedDevices:
                 self._found.clear()
                 self._is_searching = False
             case PlanKept(devices):
-                self._planned = frozenset(one.server_address for one in devices)
-            case Found(server_address=address):
-                self._found.add(address)
+                told = ((one.server_address, one.settings) for one in devices)
+                self._planned = frozenset((address, alike(settings)) for address, settings in told if settings)
+            case Found(server_address=address, settings=settings):
+                self._found.add((address, alike(settings)))
             case JobStarted(name=name):
                 self._is_searching = name == SEARCH
             case JobEnded():
@@ -36,9 +39,10 @@ class ExpectedDevices:
             case _:
                 pass
 
-    def is_expected(self, server_address: int) -> bool:
-        """Return whether this address ought to answer."""
-        return not self._is_searching or server_address in self._planned or server_address in self._found
+    def is_expected(self, server_address: int, settings: SerialSettings) -> bool:
+        """Return whether this address ought to answer when it is asked so: in a search, only at its own setting."""
+        asked = (server_address, alike(settings))
+        return not self._is_searching or asked in self._planned or asked in self._found
 
     @property
     def is_searching(self) -> bool:

@@ -6,6 +6,7 @@ import pytest
 
 from buswalk.bus.messages import Kept
 from buswalk.domain.line.arrival import Arrival
+from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import Credit, ExchangeDone, LateReply, StrayArrival
 from buswalk.domain.modbus.adu import build_adu
 from buswalk.domain.modbus.exchange import Exchange
@@ -109,7 +110,7 @@ def test_no_reply_counts_what_was_asked_and_answered_in_the_last_minute() -> Non
 def test_silence_in_a_search_is_no_fault_unless_the_address_is_planned() -> None:
     presenter = StripPresenter()
     maker = ExchangeMaker()
-    presenter.take(kept(PlanKept((PlannedDevice(1, 14, "controller"),), 0.0)))
+    presenter.take(kept(PlanKept((PlannedDevice(1, 14, "controller", SerialSettings.of(9600, "8N1")),), 0.0)))
     presenter.take(kept(JobStarted(1, "search", 0.0)))
 
     presenter.take(done(maker.silent(95, 0.06)))

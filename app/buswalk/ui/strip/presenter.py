@@ -179,7 +179,8 @@ class StripPresenter:
         self._panel.replace(lost_sentence(self._last_sentence, self._wall_time, self._last_end_s or at_s))
 
     def _take_exchange(self, exchange: Exchange) -> None:
-        kind = kind_of(exchange.outcome, is_expected=self._expected.is_expected(exchange.server_address))
+        is_expected = self._expected.is_expected(exchange.server_address, exchange.settings)
+        kind = kind_of(exchange.outcome, is_expected=is_expected)
         self._history.take(exchange)
         began_s = exchange.sent.at_s if isinstance(exchange.sent, NeverSent) else exchange.sent.begin_s
         sentence = exchange_sentence(exchange, kind, self._history.of(exchange.server_address, exchange.ended_s))

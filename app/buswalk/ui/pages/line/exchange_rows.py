@@ -42,7 +42,8 @@ class ExchangeRows:
                 self._rows.clear()
                 self._held = None
             case ExchangeDone(exchange):
-                kind = kind_of(exchange.outcome, is_expected=self._expected.is_expected(exchange.server_address))
+                is_expected = self._expected.is_expected(exchange.server_address, exchange.settings)
+                kind = kind_of(exchange.outcome, is_expected=is_expected)
                 self._rows.appendleft(exchange_row(exchange, kind, self._wall_time))
             case _:
                 pass

@@ -105,7 +105,8 @@ class OutcomeCounts:
 
     def _take_exchange(self, exchange: Exchange) -> None:
         self.has_asked = True
-        kind = kind_of(exchange.outcome, is_expected=self._expected.is_expected(exchange.server_address))
+        is_expected = self._expected.is_expected(exchange.server_address, exchange.settings)
+        kind = kind_of(exchange.outcome, is_expected=is_expected)
         self._counted.append(_Counted(exchange.ended_s, kind, exchange.number))
         seen = exchange.observations
         if any(isinstance(one, BytesBefore | BytesAfter) for one in seen):

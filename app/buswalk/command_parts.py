@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TextIO
 
+from buswalk.board_parts import board_parts
 from buswalk.bus.pace import Pace
 from buswalk.bus.stop_request import StopRequest
 from buswalk.bus_parts import adapter_words
@@ -18,7 +19,9 @@ from buswalk.wire.port_list import list_ports
 def standard_parts(out: TextIO, err: TextIO, stop: StopRequest) -> Parts:
     """Return what commands work with: this computer's ports, its network, and simulated lines."""
     records = RecordParts(open_record, save_lines)
-    return Parts(open_line=_open, list_ports=_listed, records=records, out=out, err=err, stop=stop)
+    return Parts(
+        open_line=_open, list_ports=_listed, records=records, boards=board_parts(), out=out, err=err, stop=stop
+    )
 
 
 def _open(choice: PortChoice) -> ReadyLine:

@@ -14,6 +14,7 @@ from buswalk.cli import command_line
 from buswalk.cli.find import PlannedSilent
 from buswalk.cli.parts import ListedPort
 from buswalk.cli.record import RecordChecked
+from buswalk.cli.switch_events import BoardListed, Mistake, NotPossible, Setting, SheetWritten
 from buswalk.domain.event_json import snake_case
 from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks
 from buswalk.domain.line.line_traits import LineTraits
@@ -50,6 +51,11 @@ EVENTS = [
     RecordFacts,
     OutcomeCount,
     RecordChecked,
+    BoardListed,
+    Setting,
+    NotPossible,
+    Mistake,
+    SheetWritten,
 ]
 NESTED = [
     *get_args(Outcome),
@@ -87,6 +93,10 @@ RUNS = [
     "listen --port demo:held-at-space --clock virtual --seconds 3",
     "listen --port sim:nowhere.toml",
     "find --port x --wait nan",
+    "switches",
+    "switches --board levers-8 --address 37",
+    "switches --board dials-decimal --address 137",
+    "switches --board levers-8 --intended 37 --found 164",
 ]
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from buswalk.domain.switches.board import CountsWhen, Dial, LeverBlock, Side, TakesEffect
+from buswalk.domain.switches.library import NoSuchBoard
 from buswalk.domain.switches.meaning import MeaningKind, SpecialKind
 from buswalk.domain.switches.reading import address_of
 from buswalk.shipped_files import profile_folder
@@ -132,7 +133,7 @@ def test_a_board_is_found_by_its_title_too_and_the_nearest_is_said() -> None:
     library = read_board_library([SHIPPED])
 
     assert library.named("2 Hex Dials, x16 and x1").name == "dials-hex"
-    with pytest.raises(BoardProblem, match="did you mean 'dials-hex'"):
+    with pytest.raises(NoSuchBoard, match="did you mean 'dials-hex'"):
         library.named("dial-hex")
 
 

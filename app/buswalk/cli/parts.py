@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol, TextIO
@@ -13,6 +13,10 @@ from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.record_reader import RecordReader
+from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.switches.geometry import Turn
+from buswalk.domain.switches.label import Label
+from buswalk.domain.switches.library import BoardLibrary
 from buswalk.jobs.asking.write_guard import Consents
 
 
@@ -75,12 +79,36 @@ class RecordParts:
 
 
 @dataclass(frozen=True, slots=True)
+class PlanRead:
+    """A planned list: its devices, and a sentence for each trouble."""
+
+    devices: tuple[PlannedDevice, ...]
+    troubles: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BoardParts:
+    """What is done with switch boards.
+
+    Attributes:
+        read: All descriptions, the user's own first by name.
+        read_plan: A planned list; raises WrongUse.
+        write_sheet: Labels to cut into a new PDF file; returns the count of pages, raises Failed.
+    """
+
+    read: Callable[[], BoardLibrary]
+    read_plan: Callable[[Path], PlanRead]
+    write_sheet: Callable[[Path, Sequence[Label], Turn], int]
+
+
+@dataclass(frozen=True, slots=True)
 class Parts:
     """All of it."""
 
     open_line: OpensLine
     list_ports: Callable[[], tuple[ListedPort, ...]]
     records: RecordParts
+    boards: BoardParts
     out: TextIO
     err: TextIO
     stop: StopRequest

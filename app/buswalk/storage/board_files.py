@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import partial
 from pathlib import Path
@@ -13,6 +12,7 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from buswalk.domain.switches.board import Block, Board, CountsWhen, Dial, Lever, LeverBlock, Side, TakesEffect
+from buswalk.domain.switches.library import BoardLibrary
 from buswalk.domain.switches.meaning import Meaning, MeaningKind, Special, SpecialKind
 from buswalk.located_toml import KeyPath, LocatedToml, TomlProblem, parse_located_toml, read_located_toml
 from buswalk.storage.board_model import BoardFile, DialTable, LeversTable, MeaningTable, SpecialTable
@@ -34,34 +34,6 @@ class BoardProblem(Exception):
     def __init__(self, problems: tuple[str, ...]) -> None:
         super().__init__("\n".join(problems))
         self.problems = problems
-
-
-@dataclass(frozen=True, slots=True)
-class BoardLibrary:
-    """All boards that could be read, by name.
-
-    Attributes:
-        own: Names of those that are the user's.
-        problems: Of files that could not be read, one sentence each; the other boards are there all the same.
-    """
-
-    boards: tuple[Board, ...]
-    own: frozenset[str] = frozenset()
-    problems: tuple[str, ...] = ()
-
-    def named(self, name: str) -> Board:
-        """Return the board of a name or title, capitals or not.
-
-        Raises:
-            BoardProblem: There is none; the nearest one is said.
-        """
-        wanted = " ".join(name.split()).casefold()
-        for board in self.boards:
-            if wanted in (board.name.casefold(), board.title.casefold()):
-                return board
-        near = get_close_matches(wanted, [one.name.casefold() for one in self.boards], 1)
-        hint = f"did you mean '{near[0]}'?" if near else "'switches' alone lists them"
-        raise BoardProblem((f"no board is called '{name}': {hint}",))
 
 
 def read_board_library(folders: Sequence[Path], own: Path | None = None) -> BoardLibrary:

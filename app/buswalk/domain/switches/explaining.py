@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.switches.board import Board, Pattern
-from buswalk.domain.switches.mistakes import not_obeyed, stored_base_differs
+from buswalk.domain.switches.mistakes import not_obeyed, stored_number_differs
 from buswalk.domain.switches.mistakes.course import Course, Ground, Mistake
 from buswalk.domain.switches.mistakes.kinds import MistakeKind, Stage
 from buswalk.domain.switches.mistakes.table import mistakes_on
@@ -153,7 +153,7 @@ def _singles(tables: _Tables, ground: Ground, start: Course, found: int) -> list
         if (course := one.apply(start)) is not None and course.answers_at == found
     ]
     unknown: list[Mistake | None] = [
-        stored_base_differs.that_explains(ground, start, found),
+        stored_number_differs.that_explains(ground, start, found),
         not_obeyed.that_explains(ground, found),
     ]
     for mistake in unknown:
@@ -164,8 +164,8 @@ def _singles(tables: _Tables, ground: Ground, start: Course, found: int) -> list
 
 
 def _doubles(tables: _Tables, ground: Ground, start: Course, found: int) -> list[Explanation]:
-    """Return pairs in which each mistake changes something: else one of them alone would do."""
-    made = [one for one in mistakes_on(ground) if one.stage is not Stage.AFTERWARDS]
+    """Return pairs in which each mistake is needed: none where one of them alone would lead there."""
+    made = [one for one in mistakes_on(ground) if one.stage is not Stage.AFTERWARDS and not _leads(one, start, found)]
     explanations: list[Explanation] = []
     for at, first in enumerate(made):
         after_first = first.apply(start)
@@ -178,6 +178,11 @@ def _doubles(tables: _Tables, ground: Ground, start: Course, found: int) -> list
             if course is not None and course.answers_at == found:
                 explanations.append(_explanation(tables, (first, second), course))
     return explanations
+
+
+def _leads(mistake: Mistake, start: Course, found: int) -> bool:
+    course = mistake.apply(start)
+    return course is not None and course.answers_at == found
 
 
 class _Tables:

@@ -82,6 +82,7 @@ class Text:
     Attributes:
         at: Half-way up; left end, middle or right end by `align`.
         figure_mm: Height of figures and capitals.
+        room_mm: How wide it may be: what is wider is drawn narrower, and cut at its end only after that; 0 for any.
     """
 
     lines: tuple[str, ...]
@@ -89,6 +90,7 @@ class Text:
     figure_mm: float
     align: Align = Align.CENTER
     is_bold: bool = False
+    room_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

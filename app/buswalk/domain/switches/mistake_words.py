@@ -18,7 +18,7 @@ from buswalk.domain.switches.mistakes.offset_forgotten import OffsetForgotten
 from buswalk.domain.switches.mistakes.on_taken_as_off import CountsTheOpposite, OnTakenAsOff
 from buswalk.domain.switches.mistakes.other_board import OtherBoard
 from buswalk.domain.switches.mistakes.read_from_other_end import CountsFromOtherEnd, ReadFromOtherEnd
-from buswalk.domain.switches.mistakes.stored_base_differs import StoredBaseDiffers
+from buswalk.domain.switches.mistakes.stored_number_differs import StoredBaseDiffers
 from buswalk.domain.switches.mistakes.upside_down import UpsideDown
 from buswalk.domain.switches.setting import moves
 from buswalk.domain.switches.wording import on_words, sum_words, targets_words

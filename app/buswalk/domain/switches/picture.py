@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from enum import Enum
 
 from buswalk.domain.switches.board import SYMBOLS, Board, Control, Dial, LeverBlock, Pattern, Side
 from buswalk.domain.switches.geometry import Align, Frame, Point, Rectangle, Text, Turn
 from buswalk.domain.switches.meaning import MeaningKind
+from buswalk.domain.switches.seen import turned_side
 
 KNOB_PART = 0.5
 """Part of its slot that a lever's knob fills."""
@@ -46,6 +48,14 @@ class Sizes:
 PRINT = Sizes()
 
 
+class BodyTone(Enum):
+    """How levers and their body are drawn, to look like those of the board."""
+
+    FILLED_IS_ON = "filled is ON"
+    WHITE_LEVERS = "white levers, dark body"
+    DARK_LEVERS = "dark levers, white body"
+
+
 @dataclass(frozen=True, slots=True)
 class LeverPicture:
     """One lever.
@@ -53,6 +63,7 @@ class LeverPicture:
     Attributes:
         index: Of its control.
         slot, knob: The hole and what is pushed to one of its halves.
+        digit: 1 or 0, on the knob.
         counts: Whether it adds its weight now.
         is_marked: Whether it is to be moved.
     """
@@ -60,6 +71,7 @@ class LeverPicture:
     index: int
     slot: Rectangle
     knob: Rectangle
+    digit: Text
     label: Text
     says: Text
     is_on: bool
@@ -112,7 +124,7 @@ class Picture:
     @property
     def texts(self) -> tuple[Text, ...]:
         """Every text in it."""
-        of_levers = [text for one in self.levers for text in (one.label, one.says)]
+        of_levers = [text for one in self.levers for text in (one.digit, one.label, one.says)]
         of_dials = [text for one in self.dials for text in (one.label, one.says, *one.digits)]
         return (*(one.on for one in self.bodies), *of_levers, *of_dials)
 
@@ -185,7 +197,9 @@ class _Drawing:
         sizes = self.sizes
         if isinstance(block, Dial):
             reach = 2 * (sizes.dial_radius_mm + 2.2 * sizes.figure_mm)
-            return reach, reach + 4.4 * sizes.figure_mm
+            with_words = reach + 4.4 * sizes.figure_mm
+            # Its words stand over and under it however the board hangs.
+            return (with_words, reach) if self.turn.quarters % 2 else (reach, with_words)
         along, across = self._along_across(block)
         if block.is_row:
             room = self._text_room(beside=self.turn.quarters % 2 == 1)
@@ -214,7 +228,8 @@ class _Drawing:
             else Point(body.center.x_mm, body.y_mm - figure * 2.0)
         )
         x, y = _towards(block.on)
-        word = Point(middle.x_mm + x * (reach + figure), middle.y_mm + y * (reach + figure))
+        away = reach + figure * (1.9 if turned_side(block.on, self.turn) in (Side.LEFT, Side.RIGHT) else 1.0)
+        word = Point(middle.x_mm + x * away, middle.y_mm + y * away)
         return BodyPicture(
             self.frame.rectangle(body),
             self.frame.point(Point(middle.x_mm - x * reach, middle.y_mm - y * reach)),
@@ -238,6 +253,7 @@ class _Drawing:
             index,
             self.frame.rectangle(slot),
             self.frame.rectangle(knob),
+            Text((SYMBOLS[self.pattern[index]],), self.frame.point(knob.center), sizes.figure_mm, is_bold=is_on),
             self._beside(block, body, slot, (control.label,), is_label=True, is_bold=True),
             self._beside(block, body, slot, self._says(control), is_label=False, is_bold=counts),
             is_on,
@@ -269,7 +285,8 @@ class _Drawing:
         align = Align.LEFT if seen.x_mm > 0.5 else Align.RIGHT if seen.x_mm < -0.5 else Align.CENTER
         is_figure = all(line.isdecimal() for line in lines) or is_label
         height = self.sizes.figure_mm if is_figure else self.sizes.word_mm
-        return Text(lines, self.frame.point(at), height, align, is_bold)
+        room = self.sizes.pitch_mm if align is Align.CENTER else 0.0
+        return Text(lines, self.frame.point(at), height, align, is_bold, room)
 
     # Dials
 

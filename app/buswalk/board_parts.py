@@ -1,0 +1,57 @@
+"""Builds what commands and pages do with switch boards: read descriptions and planned lists, print labels."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+
+from buswalk.cli.exit_status import ExitStatus
+from buswalk.cli.parts import BoardParts, Failed, PlanRead, WrongUse
+from buswalk.domain.site.planned_list import devices_of, read_list
+from buswalk.domain.switches.geometry import Turn
+from buswalk.domain.switches.label import Label
+from buswalk.domain.switches.library import BoardLibrary
+from buswalk.shipped_files import profile_folder
+from buswalk.storage.board_files import FOLDER, read_board_library
+from buswalk.storage.data_folders import data_folders
+
+NO_PRINTING = "labels cannot be drawn ({reason}): install the system libraries that are missing"
+
+
+def board_parts() -> BoardParts:
+    """Return it for this computer."""
+    return BoardParts(read_boards, _read_plan, _write_sheet)
+
+
+def read_boards(data_folder: str = "") -> BoardLibrary:
+    """Return the shipped boards and the user's own, which come first by name."""
+    own = data_folders(data_folder, os.environ).data / FOLDER
+    return read_board_library([profile_folder() / FOLDER], own)
+
+
+def _read_plan(path: Path) -> PlanRead:
+    from buswalk.storage.planned_list_files import UnreadableList, read_list_file
+
+    try:
+        file = read_list_file(path)
+    except UnreadableList as reason:
+        raise WrongUse(reason.sentence) from reason
+    read = read_list(file.source, file.rows)
+    return PlanRead(devices_of(read.drafts), tuple(str(one) for one in read.troubles))
+
+
+def _write_sheet(path: Path, labels: Sequence[Label], turn: Turn) -> int:
+    """Qt is imported only where something is drawn: it takes its time, and may lack system libraries."""
+    try:
+        from buswalk.ui.printing.pdf import CannotWrite, without_a_screen, write_pdf
+        from buswalk.ui.printing.switch_sheet import sheet_of
+    except ImportError as reason:
+        raise Failed(NO_PRINTING.format(reason=reason), ExitStatus.NOT_FOUND) from reason
+    pages = sheet_of(labels, turn)
+    try:
+        with without_a_screen():
+            write_pdf(path, pages)
+    except CannotWrite as reason:
+        raise Failed(reason.sentence, ExitStatus.CANNOT_RECORD) from reason
+    return len(pages)

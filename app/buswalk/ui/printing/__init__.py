@@ -1,0 +1,1 @@
+"""Sheets for paper: laid out in plain Python, in millimetres, and drawn to PDF."""

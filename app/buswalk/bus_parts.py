@@ -83,6 +83,8 @@ class HandsOnSimulated:
                 return hands.plant_off()
             case Hand.ON_BATTERY:
                 return hands.on_battery()
+            case Hand.ON_CHARGER:
+                return hands.on_charger()
 
 
 @dataclass(frozen=True, slots=True)

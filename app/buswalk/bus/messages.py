@@ -77,6 +77,7 @@ class Hand(Enum):
     PLANT_ON = "plant_on"
     PLANT_OFF = "plant_off"
     ON_BATTERY = "on_battery"
+    ON_CHARGER = "on_charger"
 
 
 @dataclass(frozen=True, slots=True)

@@ -179,15 +179,17 @@ def test_the_fan_is_switched_on_and_off() -> None:
     assert bench.commands.sent == [UseHand(Hand.PLANT_ON), UseHand(Hand.PLANT_OFF)]
 
 
-def test_the_laptop_goes_on_battery_once() -> None:
+def test_the_laptop_is_taken_off_its_charger_and_put_back() -> None:
     bench = demo()
 
-    bench.page.hands.use(Hand.ON_BATTERY)
+    bench.page.hands.switch_battery()
     bench.take(Done(1))
-
     hands = bench.page.state.hands
+    bench.page.hands.switch_battery()
+
     assert hands is not None
-    assert hands.battery_refused == "the laptop is on its battery until the line is opened again"
+    assert hands.battery_words == "On charger"
+    assert bench.commands.sent == [UseHand(Hand.ON_BATTERY), UseHand(Hand.ON_CHARGER)]
 
 
 def test_time_of_a_demo_line_can_be_hurried() -> None:

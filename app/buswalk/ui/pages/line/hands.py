@@ -11,7 +11,7 @@ from buswalk.ui.live.feed import Commands
 
 FACTORS = (1.0, 10.0, 100.0)
 FACTOR_WORDS = ("real", "10 times", "100 times")
-ACTS_ON_ALL = (Hand.PLANT_ON, Hand.PLANT_OFF, Hand.ON_BATTERY)
+ACTS_ON_ALL = (Hand.PLANT_ON, Hand.PLANT_OFF, Hand.ON_BATTERY, Hand.ON_CHARGER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,14 +21,14 @@ class HandsState:
     Attributes:
         places: To choose from.
         fan_words: The fan can be switched on and off.
-        battery_refused: Why the laptop cannot be taken off its charger; empty if it can.
+        battery_words: The laptop can be taken off its charger and put back.
         factor_index: Of FACTORS; -1 for another one.
     """
 
     places: tuple[str, ...]
     chosen: int
     fan_words: str
-    battery_refused: str
+    battery_words: str
     done: str
     factor_index: int
     time_words: str
@@ -77,8 +77,8 @@ class Hands:
         self._acts += 1
         if act in (Hand.PLANT_ON, Hand.PLANT_OFF):
             self._is_plant_on = act is Hand.PLANT_ON
-        if act is Hand.ON_BATTERY:
-            self._is_on_battery = True
+        if act in (Hand.ON_BATTERY, Hand.ON_CHARGER):
+            self._is_on_battery = act is Hand.ON_BATTERY
 
     @property
     def are_offered(self) -> bool:
@@ -101,6 +101,10 @@ class Hands:
         """Switch the plant that makes noise."""
         self.use(Hand.PLANT_OFF if self._is_plant_on else Hand.PLANT_ON)
 
+    def switch_battery(self) -> None:
+        """Take the laptop off its charger, or put it back."""
+        self.use(Hand.ON_CHARGER if self._is_on_battery else Hand.ON_BATTERY)
+
     def set_factor(self, index: int) -> None:
         """Hurry the time of the line."""
         self._sent[self._commands.send(SetFactor(FACTORS[index]))] = FACTORS[index]
@@ -112,9 +116,7 @@ class Hands:
             places=tuple(self._place_words(place, name) for place, name in enumerate(self._devices, start=1)),
             chosen=self._chosen,
             fan_words="Fan off" if self._is_plant_on else "Fan on",
-            battery_refused="the laptop is on its battery until the line is opened again"
-            if self._is_on_battery
-            else "",
+            battery_words="On charger" if self._is_on_battery else "On battery",
             done=self._done_words(),
             factor_index=FACTORS.index(self._factor) if self._factor in FACTORS else -1,
             time_words=self._time_words(),

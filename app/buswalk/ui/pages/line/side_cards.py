@@ -139,6 +139,7 @@ class HandsCard(Card):
     chosen = Signal(int)
     used = Signal(object)
     fan_pressed = Signal()
+    battery_pressed = Signal()
 
     def __init__(self, look: Look) -> None:
         super().__init__(look, "Hands", "demo lines only")
@@ -167,7 +168,7 @@ class HandsCard(Card):
         self.fan = _wide_button(look, "Fan on")
         self.fan.clicked.connect(lambda _checked=False: self.fan_pressed.emit())
         self.battery = _wide_button(look, "On battery")
-        self.battery.clicked.connect(lambda _checked=False: self.used.emit(Hand.ON_BATTERY))
+        self.battery.clicked.connect(lambda _checked=False: self.battery_pressed.emit())
         grid.addWidget(self.fan, 1, 1)
         grid.addWidget(self.battery, 1, 2)
         self.body.addLayout(grid)
@@ -183,7 +184,7 @@ class HandsCard(Card):
         self.place.show_choices(state.places)
         self.place.show_chosen(state.chosen)
         self.fan.show_words(state.fan_words)
-        show_allowed(self.battery, state.battery_refused)
+        self.battery.show_words(state.battery_words)
         self._done.show_text(state.done)
 
     def first_button(self) -> Button:

@@ -125,6 +125,7 @@ class SideColumn(QWidget):
         self.hands.chosen.connect(presenter.hands.choose)
         self.hands.used.connect(presenter.hands.use)
         self.hands.fan_pressed.connect(presenter.hands.switch_fan)
+        self.hands.battery_pressed.connect(presenter.hands.switch_battery)
         self.time.chosen.connect(presenter.hands.set_factor)
         self.setAccessibleName("cards of the line")
         column = QVBoxLayout(self)

@@ -305,3 +305,12 @@ def test_why_another_file_is_used_is_in_the_record_itself() -> None:
 
     (mark,) = bench.of(MarkMade)
     assert (mark.source, mark.words) == (MarkSource.PROGRAM, bench.notices[0])
+
+
+def test_the_planned_list_of_a_record_that_goes_on_is_told_again() -> None:
+    bench = EngineBench()
+    bench.planned = (PlannedDevice(1, 37, "heat meter", PLAIN),)
+
+    bench.run(OpenPort("demo:late-reply", PLAIN))
+
+    assert [one.devices for one in bench.of(PlanKept)] == [bench.planned]

@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from buswalk.domain.line_events import ExchangeDone
+from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.recorder import OpenedRecord, RecordProblem
-from buswalk.domain.visit.session_events import PortOpened, SessionStarted
+from buswalk.domain.visit.session_events import PlanKept, PortOpened, SessionStarted
 from buswalk.storage.data_folders import DataFolders, data_folders
 from buswalk.storage.file_lock import is_locked
 from buswalk.storage.folder_places import Mount, Surroundings
@@ -98,6 +99,18 @@ def test_the_same_day_and_port_go_on_in_the_same_file(folders: DataFolders, arou
     assert second.recorder.next_exchange_number == 3
     assert second.recorder.state.exchanges == 2
     assert names(folders.visits) == [f"{FIRST}.buswalk.sqlite"]
+    second.recorder.close()
+
+
+def test_the_planned_list_goes_on_with_its_file(folders: DataFolders, around: Surroundings) -> None:
+    devices = (PlannedDevice(1, 37, "heat meter"),)
+    first = begun(folders, around)
+    first.recorder.keep(PlanKept(devices, 1.0), 1.0)
+    first.recorder.close()
+
+    second = begun(folders, around)
+
+    assert (first.planned, second.planned) == ((), devices)
     second.recorder.close()
 
 

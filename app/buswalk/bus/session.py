@@ -66,8 +66,9 @@ class Session:
             self.asker = self._new_asker(held.line, held)
             self._traits = self.asker.traits
             self.keep(PortOpened(held.port, held.adapter, held.line.settings, self._traits, self.clock.now_s()))
-            if held.planned:
-                self.keep(PlanKept(held.planned, self.clock.now_s()))
+        planned = held.planned if held is not None and held.planned else opened.planned
+        if planned:
+            self.keep(PlanKept(planned, self.clock.now_s()))
 
     def _started(self) -> SessionStarted:
         now_s = self.clock.now_s()

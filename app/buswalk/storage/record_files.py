@@ -10,6 +10,7 @@ from datetime import datetime
 from pathlib import Path
 
 from buswalk.domain.record_reader import NotEnded, RecordedSession
+from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.recorder import OpenedRecord, Recorder, RecordProblem
 from buswalk.domain.visit.session_events import SessionStarted
 from buswalk.storage.data_folders import DataFolders
@@ -136,7 +137,8 @@ def _opened(folder: Path, stem: str, wish: RecordWish, started: SessionStarted) 
                 raise
             reasons.append(_passed_over(path, problem.trouble))
             continue
-        return OpenedRecord(recorder, tuple(f"{one}: this session is recorded in {path.name}" for one in reasons))
+        notices = tuple(f"{one}: this session is recorded in {path.name}" for one in reasons)
+        return OpenedRecord(recorder, notices, _planned_in(path))
     raise RecordProblem(f"{folder} has {MOST_FILES_A_DAY} files called {stem}: move some of them elsewhere")
 
 
@@ -166,6 +168,16 @@ def _adapters_of(path: Path) -> frozenset[str]:
             return reader.adapters()
     except RecordProblem:
         return frozenset()
+
+
+def _planned_in(path: Path) -> tuple[PlannedDevice, ...]:
+    """Return the planned list of a record; nothing of one that has none, or cannot be read."""
+    try:
+        with closing(open_record(path)) as reader:
+            plan = reader.plan()
+    except RecordProblem:
+        return ()
+    return plan.devices if plan is not None else ()
 
 
 def _make(folder: Path) -> None:

@@ -52,7 +52,7 @@ class PlayedFeed:
 
     def play(self, *items: StreamItem, line_time_s: float = 0.0, factor: float = 1.0) -> None:
         """Deliver one batch."""
-        batch = Batch(line_time_s, factor, is_walking=False, items=items)
+        batch = Batch(line_time_s, factor, is_walking=factor != 1.0, items=items)
         for receive in self._receivers:
             receive(batch)
 

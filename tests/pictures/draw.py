@@ -28,6 +28,8 @@ from buswalk.ui.sounds import Silence
 from tests.fakes.plain_page import PlainPages
 from tests.fakes.played_feed import PlayedFeed
 from tests.pictures.greenhouse_visit import begin, lose_one, lose_port, watch
+from tests.pictures.whole_pages import SCENES as PAGE_SCENES
+from tests.pictures.whole_pages import draw_page
 
 PICTURES = Path(__file__).resolve().parents[2] / "app" / "pictures"
 WIDTH, HEIGHT, HEAD_HEIGHT = 1366, 768, 110
@@ -125,6 +127,7 @@ def draw_all(application: QApplication, folder: Path) -> list[Path]:
     folder.mkdir(parents=True, exist_ok=True)
     drawn = [draw_shapes(palette, folder) for palette in PALETTES]
     drawn += [draw_scene(application, scene, palette, folder) for scene in SCENES for palette in PALETTES]
+    drawn += [draw_page(application, scene, palette, folder) for scene in PAGE_SCENES for palette in PALETTES]
     return drawn
 
 

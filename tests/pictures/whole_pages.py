@@ -1,0 +1,90 @@
+"""Whole pages for the README: the real window and pages on what the real engine says of the demo line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from PySide6.QtWidgets import QApplication
+
+from buswalk.bus.messages import StartSearch, StreamItem
+from buswalk.bus.queries import Query
+from buswalk.domain.preferences import PaletteChoice, Preferences
+from buswalk.ui.desktop import WindowParts, open_window
+from buswalk.ui.live.feed import Commands
+from buswalk.ui.pages.page import Page, PageName, ShellActions
+from buswalk.ui.sounds import Silence, Sounds
+from buswalk.window_pages import WindowPages
+from tests.fakes.demo_items import SHORT_SEARCH, demo_items
+from tests.fakes.played_feed import PlayedFeed
+
+WIDTH, HEIGHT = 1366, 768
+AT_ONCE = 200
+SETTLES = 3
+FACTOR = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class PageScene:
+    """One page at one moment: `has_searched` after a search of the planned addresses and some others."""
+
+    name: str
+    page: PageName
+    has_searched: bool
+
+
+SCENES = (
+    PageScene("line", PageName.LINE, has_searched=False),
+    PageScene("find", PageName.FIND, has_searched=True),
+    PageScene("plan", PageName.PLAN, has_searched=True),
+)
+
+
+class NoRecord:
+    """Nothing is read back for a picture."""
+
+    def ask(self, path: str, query: Query, take: Callable[[object], None], refused: Callable[[str], None]) -> None:
+        """Never asked."""
+
+
+@cache
+def _items(*, has_searched: bool) -> tuple[StreamItem, ...]:
+    return tuple(demo_items(*((StartSearch(SHORT_SEARCH),) if has_searched else ())))
+
+
+def draw_page(application: QApplication, scene: PageScene, palette: PaletteChoice, folder: Path) -> Path:
+    """Open the window, play the stream in batches as a window gets it, go to the page, keep the picture."""
+    feed = PlayedFeed()
+    pages = WindowPages(NoRecord(), Silence())
+    shell: list[ShellActions] = []
+
+    def make(commands: Commands, actions: ShellActions, sounds: Sounds) -> Sequence[Page]:
+        shell.append(actions)
+        return pages.make(commands, actions, sounds)
+
+    parts = WindowParts(feed, make, Preferences(palette), lambda _changed: "", Silence(), lambda: 0.0)
+    window = open_window(application, parts)
+    window.resize(WIDTH, HEIGHT)
+    window.show()
+    shell[0].go_to(scene.page)
+    for batch in _batches(_items(has_searched=scene.has_searched)):
+        feed.play(*batch, line_time_s=_time_of(batch), factor=FACTOR)
+        window.draw_now()
+        application.processEvents()
+    for _ in range(SETTLES):
+        window.draw_now()
+        application.processEvents()
+    path = folder / f"{scene.name}-{palette.value}.png"
+    window.grab().save(str(path))
+    window.close()
+    return path
+
+
+def _batches(items: Sequence[StreamItem]) -> list[Sequence[StreamItem]]:
+    return [items[at : at + AT_ONCE] for at in range(0, len(items), AT_ONCE)]
+
+
+def _time_of(batch: Sequence[StreamItem]) -> float:
+    return max((getattr(item, "at_s", 0.0) for item in batch), default=0.0)

@@ -1,0 +1,355 @@
+"""Decides what the page Switches shows and does. Plain Python."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from buswalk.bus.messages import Kept, StreamItem
+from buswalk.domain.modbus.adu import SERVER_ADDRESSES
+from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.switches.board import Board, Pattern
+from buswalk.domain.switches.geometry import Turn
+from buswalk.domain.switches.label import Label, labels_of
+from buswalk.domain.switches.library import BoardLibrary, NoSuchBoard
+from buswalk.domain.switches.picture import BodyTone
+from buswalk.domain.switches.reading import address_of
+from buswalk.domain.switches.setting import SettingTable, put, turned
+from buswalk.domain.switches.typed import NotUnderstood, TypedNumber, read_typed_address, read_typed_pattern
+from buswalk.domain.switches.wording import not_possible_words
+from buswalk.domain.visit.session_events import PlanKept
+from buswalk.ui.pages.page import RailNote
+from buswalk.ui.pages.switches.block_words import BlockFacts, block_state, keys_words
+from buswalk.ui.pages.switches.board_editing import BoardFact, kind_of, offered_facts
+from buswalk.ui.pages.switches.comparing import Comparing
+from buswalk.ui.pages.switches.entries import Entries
+from buswalk.ui.pages.switches.switches_state import (
+    BoardChoice,
+    ControlsKind,
+    SwitchesState,
+)
+from buswalk.ui.pages.switches.ways import SwitchedDevice, SwitchesWays
+from buswalk.ui.wording import plural
+
+START_BOARD = "levers-8"
+NOBODY = "From address to switches and back."
+
+
+class SwitchesPresenter:
+    """Takes what the user does; `state` is what is shown. Everything is live: nothing waits for a button."""
+
+    def __init__(self, ways: SwitchesWays) -> None:
+        self._ways = ways
+        self._library = ways.read_boards()
+        self._table = SettingTable(_first_board(self._library))
+        self._pattern: Pattern = self._table.board.rest
+        self._present: Pattern | None = None
+        self._turn = Turn.NONE
+        self._tone = BodyTone.FILLED_IS_ON
+        self._comparing = Comparing()
+        self._trouble = ""
+        self._nearest: tuple[int, ...] = ()
+        self._device: SwitchedDevice | None = None
+        self._planned: tuple[PlannedDevice, ...] = ()
+        self._told = ""
+        self._drawn: SwitchesState | None = None
+        self._take_address(1)
+
+    def take(self, item: StreamItem) -> None:
+        """Take one item of the stream: the plan is what labels are printed of."""
+        match item:
+            case Kept(event=PlanKept(devices)) if devices != self._planned:
+                self._planned = devices
+                self._drawn = None
+
+    def tick(self, line_time_s: float) -> None:
+        """Nothing on this page passes with time."""
+
+    # Boards
+
+    def choose_board(self, name: str) -> None:
+        """Take another description; the address stays where the board can have it."""
+        try:
+            self._use(self._library.named(name))
+        except NoSuchBoard as reason:
+            self._say(f"{reason.sentence[0].upper()}{reason.sentence[1:]}.")
+
+    def choose_kind(self, kind: ControlsKind) -> None:
+        """Take the first board of a kind."""
+        board = next((one for one in self._library.boards if kind_of(one) is kind), None)
+        if board is not None and kind_of(self._board) is not kind:
+            self._use(board)
+
+    def change_fact(self, fact: BoardFact, value: int) -> None:
+        """Change one fact of the board; the switches stay as they are, and say what they then mean."""
+        offered = next((one for one in offered_facts(self._board) if one.fact is fact), None)
+        if offered is None or not 0 <= value < len(offered.boards):
+            return
+        changed = offered.boards[value]
+        if changed != self._board:
+            self._table = SettingTable(changed)
+            self._fresh()
+
+    def change_base(self, text: str) -> None:
+        """Write what the device stores and adds, or nothing if it stores none."""
+        plain = text.strip()
+        if plain and not (plain.isascii() and plain.isdecimal() and int(plain) <= 255):
+            self._fresh(trouble=f"The stored base '{plain}' cannot be: write 0 to 255, or nothing.")
+            return
+        self._table = SettingTable(replace(self._board, stored_base=int(plain) if plain else None))
+        self._fresh()
+
+    def save_board(self, name: str) -> None:
+        """Keep the board as it is now among the user's own."""
+        plain = "-".join(name.split())
+        if not plain:
+            self._say("Write a name for the board first.")
+            return
+        told = self._ways.save_board(replace(self._board, name=plain))
+        self._library = self._ways.read_boards()
+        if any(one.name == plain for one in self._library.boards):
+            self._table = SettingTable(self._library.named(plain))
+        self._say(told)
+
+    def turn(self) -> None:
+        """Turn the picture by a quarter, clockwise."""
+        order = list(Turn)
+        self._turn = order[(order.index(self._turn) + 1) % len(order)]
+        self._drawn = None
+
+    def choose_tone(self, tone: BodyTone) -> None:
+        """Draw levers and body as those of the board."""
+        self._tone = tone
+        self._drawn = None
+
+    # Switches
+
+    def flip(self, index: int) -> None:
+        """Flip a lever, or turn a dial by one."""
+        self.step(index, 1)
+
+    def step(self, index: int, steps: int) -> None:
+        """Turn a dial by so many positions; a lever is flipped."""
+        self._move(index, turned(self._board, self._pattern, index, steps)[index])
+
+    def set_position(self, index: int, position: int) -> None:
+        """Put a lever or dial at a position; one that it does not have does nothing."""
+        if 0 <= position < self._board.controls[index].positions:
+            self._move(index, position)
+
+    def flip_numbered(self, label: str) -> None:
+        """Flip the lever with this printed number: keys 1 to 8."""
+        for index, control in enumerate(self._board.controls):
+            if control.label == label:
+                self.flip(index)
+
+    def type_pattern(self, text: str) -> None:
+        """Take what is typed: 101001, on off on, dial digits, 0x25."""
+        try:
+            typed = read_typed_pattern(self._board, text, self._pattern)
+        except NotUnderstood as reason:
+            self._fresh(trouble=f"{reason.sentence}.")
+            return
+        match typed:
+            case TypedNumber(number):
+                self._take_address(number)
+            case _:
+                self._pattern = typed.pattern
+                self._fresh()
+
+    def type_address(self, text: str) -> None:
+        """Take an address in decimal, as 0x25 or as 0b100101."""
+        try:
+            self._take_address(read_typed_address(text))
+        except NotUnderstood as reason:
+            self._fresh(trouble=f"{reason.sentence}.")
+
+    def type_hexadecimal(self, text: str) -> None:
+        """Take an address written in hex, with or without 0x."""
+        plain = text.strip()
+        self.type_address(plain if plain[:2].lower() == "0x" else f"0x{plain}")
+
+    def type_binary(self, text: str) -> None:
+        """Take an address written in binary, with or without 0b, spaces between."""
+        plain = "".join(text.split())
+        self.type_address(plain if plain[:2].lower() == "0b" else f"0b{plain}")
+
+    def take_nearest(self, server_address: int) -> None:
+        """Take an address that was offered instead."""
+        self._take_address(server_address)
+
+    def here_is_set(self) -> None:
+        """What is shown is how the board is set now: from here on it is said what to move."""
+        self._present = self._pattern
+        self._fresh()
+
+    def forget_present(self) -> None:
+        """Say no longer what to move."""
+        self._present = None
+        self._fresh()
+
+    # Set here, found there
+
+    def edit_intended(self, text: str) -> None:
+        """Write where the device was to answer."""
+        self._enter(replace(self._comparing.entries, intended=text.strip()))
+
+    def edit_found(self, text: str) -> None:
+        """Write where it answers."""
+        self._enter(replace(self._comparing.entries, found=text.strip()))
+
+    def edit_previous(self, text: str) -> None:
+        """Write where it answered before it was set, if that is known."""
+        self._enter(replace(self._comparing.entries, previous=text.strip()))
+
+    def choose_mistake(self, index: int) -> None:
+        """Choose an explanation: it says what to set instead."""
+        self._comparing.choose(index)
+        self._drawn = None
+
+    def show_device(self, device: SwitchedDevice) -> None:
+        """F7 on a device: its board, its address, and what explains the one where it was found."""
+        self._device = device
+        self._told = ""
+        if device.board:
+            self.choose_board(device.board)
+        told = self._told
+        if device.intended is not None:
+            self._take_address(device.intended)
+        found = device.found if device.found != device.intended else None
+        self._enter(Entries(_text(device.intended), _text(found)))
+        self._say(told)
+
+    # Ways out
+
+    def main_action(self) -> None:
+        """F5: ask both addresses; with none written, the one that is shown."""
+        compared = self._comparing.addresses(self._table, self._library.boards)
+        if compared:
+            self._ways.ask(compared)
+            return
+        address = address_of(self._board, self._pattern)
+        if address is not None:
+            self._ways.ask((address,))
+
+    def to_device(self) -> None:
+        """F7: back to the device."""
+        if self._device is not None:
+            self._ways.to_device(self._device)
+
+    def print_label(self) -> None:
+        """Print the label of what is shown."""
+        address = address_of(self._board, self._pattern)
+        if address is None:
+            self._say("What is shown is no address: no label was made.")
+            return
+        device = self._device
+        name, where = (device.name, device.where) if device is not None else (f"device {address}", "")
+        label = Label(address, name, where, "", self._board, self._pattern)
+        self._say(self._ways.print_labels((label,), self._turn, self._tone))
+
+    def print_plan(self) -> None:
+        """Print a label of every planned device; those without a board have the one that is shown."""
+        if not self._planned:
+            self._say("No device is planned: no labels were made.")
+            return
+        labels = labels_of(self._planned, self._library, self._board)
+        self._say(self._ways.print_labels(labels, self._turn, self._tone))
+
+    # What is shown
+
+    @property
+    def note(self) -> RailNote:
+        """Nothing stands in the rail."""
+        return RailNote()
+
+    @property
+    def state(self) -> SwitchesState:
+        """All that is shown."""
+        if self._drawn is None:
+            self._drawn = self._draw()
+        return self._drawn
+
+    @property
+    def _board(self) -> Board:
+        return self._table.board
+
+    def _draw(self) -> SwitchesState:
+        board = self._board
+        boards = tuple(BoardChoice(one.name, one.title, one.name in self._library.own) for one in self._library.boards)
+        at = next((i for i, one in enumerate(boards) if one.name == board.name), -1)
+        kinds = {kind_of(one) for one in self._library.boards}
+        return SwitchesState(
+            sentence=self._sentence(),
+            kinds=tuple(one for one in ControlsKind if one in kinds),
+            kind=kind_of(board),
+            boards=boards,
+            board=at,
+            about=board.about,
+            facts=tuple(one.shown for one in offered_facts(board)),
+            takes_effect=board.takes_effect.value,
+            is_changed=at < 0 or self._library.boards[at] != board,
+            turn=self._turn,
+            tone=self._tone,
+            keys=keys_words(board),
+            block=block_state(
+                BlockFacts(self._table, self._pattern, self._present, self._turn, self._trouble, self._nearest)
+            ),
+            explained=self._comparing.state(self._table, self._library.boards, self._turn),
+            device_words=f"To {self._device.name}" if self._device is not None else "",
+            board_problems=self._library.problems,
+            print_plan_words=f"Print {plural(len(self._planned), 'label')}..." if self._planned else "",
+            told=self._told,
+        )
+
+    def _sentence(self) -> str:
+        if self._device is None:
+            return f"{NOBODY} Here: {self._board.title}."
+        where = f", {self._device.where}" if self._device.where else ""
+        return f"{NOBODY} Here: {self._device.name}{where}."
+
+    # Keeping it
+
+    def _use(self, board: Board) -> None:
+        address = address_of(self._board, self._pattern)
+        self._table = SettingTable(board)
+        self._pattern, self._present = board.rest, None
+        if address is None:
+            self._fresh()
+        else:
+            self._take_address(address)
+
+    def _take_address(self, number: int) -> None:
+        if number not in SERVER_ADDRESSES:
+            self._fresh(trouble=f"{number} is no server's address: servers have 1 to 247.")
+            return
+        pattern = self._table.pattern(number, self._present or self._pattern)
+        if pattern is None:
+            self._fresh(trouble=f"{not_possible_words(self._table, number)}.")
+            self._nearest = self._table.nearest(number)
+            return
+        self._pattern = pattern
+        self._fresh()
+
+    def _move(self, index: int, position: int) -> None:
+        self._pattern = put(self._pattern, index, position)
+        self._fresh()
+
+    def _enter(self, entries: Entries) -> None:
+        self._comparing.enter(entries)
+        self._drawn = None
+
+    def _fresh(self, trouble: str = "") -> None:
+        self._trouble, self._nearest, self._told = trouble, (), ""
+        self._drawn = None
+
+    def _say(self, words: str) -> None:
+        self._told = words
+        self._drawn = None
+
+
+def _first_board(library: BoardLibrary) -> Board:
+    return next((one for one in library.boards if one.name == START_BOARD), library.boards[0])
+
+
+def _text(number: int | None) -> str:
+    return "" if number is None else str(number)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from buswalk.bus.messages import (
     HandsOffered,
     MakeMark,
@@ -206,6 +208,18 @@ def test_what_a_network_port_cannot_tell_is_said_too() -> None:
     assert bench.told("Sets") == ("neither", "speed, framing: at the far side")
     assert bench.told("Parity and framing errors") == ("not told", "damage shows by the CRC only")
     assert bench.told("Hands bytes over") == ("within 20 ms", "assumed until replies tell")
+
+
+@pytest.mark.parametrize(("lump", "words"), [(1, "one by one"), (9, "up to 9 at a time")])
+def test_how_many_bytes_came_at_once_is_learnt_from_replies(lump: int, words: str) -> None:
+    """Within a lump no time is known: what stands between its bytes cannot be told."""
+    bench = Bench(*copper_opened())
+    data = bytes(9)
+    arrivals = tuple(Arrival(data[at : at + lump], (), 1.0, 1.1) for at in range(0, len(data), lump))
+
+    bench.take(*kept(ExchangeDone(replace(ExchangeMaker().answered(21), arrivals=arrivals))))
+
+    assert bench.told("Hands bytes over")[1].endswith(words)
 
 
 def test_the_echo_test_is_asked_for_and_its_answer_said() -> None:

@@ -73,18 +73,22 @@ def echo_told(traits: LineTraits, tested: EchoTested | None) -> Told:
             return Told("Echo", "not known yet", note or "a test tells")
 
 
-def latency_told(traits: LineTraits) -> Told:
-    """Return how late bytes may be handed over."""
+_LATENCY_SOURCES = {
+    LatencySource.ASKED: "as the system says",
+    LatencySource.LEARNT: "learnt from replies",
+    LatencySource.EXACT: "exact",
+    LatencySource.ASSUMED: "assumed until replies tell",
+}
+
+
+def latency_told(traits: LineTraits, largest_lump: int) -> Told:
+    """Return how late bytes may be handed over, and how many came at once so far: inside a lump no time is known."""
     value = f"within {milliseconds(traits.latency_s)}" if traits.latency_s else "at once"
-    match traits.latency_source:
-        case LatencySource.ASKED:
-            return Told("Hands bytes over", value, "as the system says")
-        case LatencySource.LEARNT:
-            return Told("Hands bytes over", value, "learnt from replies")
-        case LatencySource.EXACT:
-            return Told("Hands bytes over", value, "exact")
-        case LatencySource.ASSUMED:
-            return Told("Hands bytes over", value, "assumed until replies tell")
+    source = _LATENCY_SOURCES[traits.latency_source]
+    if not largest_lump:
+        return Told("Hands bytes over", value, source)
+    lumps = "one by one" if largest_lump == 1 else f"up to {largest_lump} at a time"
+    return Told("Hands bytes over", value, f"{source}; {lumps}")
 
 
 def marks_told(traits: LineTraits) -> Told:

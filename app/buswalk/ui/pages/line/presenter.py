@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from buswalk.bus.messages import ClosePort, Kept, MakeMark, StartEchoTest, StartListening, StreamItem
+from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.listening.events import Heard, ListeningEnded
 from buswalk.domain.search.events import ListenedFirst, Verdict
 from buswalk.domain.site.comparison import Sightings
@@ -80,6 +81,7 @@ class LinePresenter:
         self._listened: Listened | None = None
         self._listening: Listening | None = None
         self._asked_s = 0.0
+        self._largest_lump = 0
 
     # The stream
 
@@ -100,13 +102,16 @@ class LinePresenter:
     def _take_event(self, event: object, at_s: float) -> None:
         match event:
             case SessionStarted():
-                self._planned, self._echo = (), None
+                self._planned, self._echo, self._largest_lump = (), None, 0
                 self._listened = self._listening = None
                 self._switches = AdapterSwitches()
             case PlanKept(devices):
                 self._planned = devices
             case EchoTested():
                 self._echo = event
+            case ExchangeDone(exchange):
+                lumps = (len(one.data) for one in exchange.arrivals)
+                self._largest_lump = max(self._largest_lump, *lumps, 0)
             case JobStarted(name=name):
                 is_listening = name == LISTEN_JOB
                 asked_s, self._asked_s = self._asked_s, 0.0
@@ -284,7 +289,8 @@ class LinePresenter:
         traits = self._facts.traits
         if traits is None:
             return None
-        told = [echo_told(traits, self._echo), latency_told(traits), marks_told(traits), carried_told(traits)]
+        handed = latency_told(traits, self._largest_lump)
+        told = [echo_told(traits, self._echo), handed, marks_told(traits), carried_told(traits)]
         if not traits.is_simulated:
             told.append(direction_told(self._desk.opened_with.direction))
         return AdapterState(

@@ -85,8 +85,8 @@ class Recording:
         return b"".join(one.data for one in self.arrivals)
 
 
-def recorded_hall(rounds: int) -> Recording:
-    """Listen to so many rounds of the client."""
+def recorded_hall(rounds: int, latency_s: float = 0.001) -> Recording:
+    """Listen to so many rounds of the client through an adapter that hands over what it has in such steps."""
     bodies = [bytes.fromhex(text) for text in ROUND]
     period_s = SPACING_S * (len(bodies) + 1)
     scenario = load_scenario(named_scenario("hall"))
@@ -94,7 +94,10 @@ def recorded_hall(rounds: int) -> Recording:
     client = ClientTable(
         name="building control", settings=SETTINGS, requests=list(ROUND), period_s=period_s, spacing_s=SPACING_S
     )
-    site = build_site(scenario.model_copy(update={"device": devices, "client": [client]}), Timeline())
+    adapter = scenario.adapter.model_copy(update={"latency_step_s": latency_s})
+    site = build_site(
+        scenario.model_copy(update={"device": devices, "client": [client], "adapter": adapter}), Timeline()
+    )
     line = site.open_line("hall", SETTINGS, keep_pace=lambda: None)
     frames: list[TrueFrame] = []
     arrivals: list[Arrival] = []

@@ -44,6 +44,16 @@ def test_damage_costs_nearly_nothing_but_the_damaged_frames(hall: Recording, see
     assert b"".join(data for _, data in placed_bytes(pieces)) == hurt.data
 
 
+def test_an_adapter_that_hands_over_request_and_reply_together_hides_no_partner() -> None:
+    """16 ms is the default step of a common bridge family (standards notes, USB serial chip latency timer)."""
+    heard = recorded_hall(ROUNDS // 4, latency_s=0.016)
+
+    seen = judged(heard, decode(heard.arrivals, SETTINGS))
+
+    assert len(heard.arrivals) < len(heard.data) / 4
+    assert (seen.found, seen.right, seen.invented) == (len(heard.frames), len(heard.frames), 0)
+
+
 def test_bytes_alone_lack_only_short_requests_that_nobody_answers(hall: Recording) -> None:
     seen = judged(hall, decode_untimed(hall.data))
 

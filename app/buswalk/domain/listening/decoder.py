@@ -102,7 +102,5 @@ def _timed(heard: HeardBytes, cut: Cut) -> list[HeardFrame]:
         return []
     begun, ended = heard.begun_s(cut.begins), heard.ended_s(cut.ends - 1)
     adus = heard.many(cut.begins, cut.ends)
-    return [
-        HeardFrame(*one)
-        for one in zip(cut.begins.tolist(), adus, *(each.tolist() for each in (*begun, *ended)), strict=True)
-    ]
+    times = (each.tolist() for each in (*begun, *ended))
+    return list(map(HeardFrame, cut.begins.tolist(), adus, *times))

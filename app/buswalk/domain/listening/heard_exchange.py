@@ -9,16 +9,15 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from buswalk.domain.modbus.adu import EXCEPTION_BIT
 from buswalk.domain.modbus.exchange import NoTurnaround, Turnaround, TurnaroundSeen
 from buswalk.domain.modbus.frame_splitter import Frame, Role, Skipped
 
 
-@dataclass(frozen=True, slots=True)
-class HeardFrame:
-    """A whole frame with a right CRC.
+class HeardFrame(NamedTuple):
+    """A whole frame with a right CRC. A tuple, for there are many: it is made in a third of the time of a dataclass.
 
     Its first start bit and its last stop bit lie within these times; minus infinity to infinity where bytes came
     without times.

@@ -132,9 +132,11 @@ def _is_plain_pair(first: OrderedFrame, second: OrderedFrame) -> bool:
 
 
 def _fit(request: HeardFrame, reply: HeardFrame, bytes_between: int) -> Fit | None:
-    if bytes_between > MOST_BYTES_BETWEEN or _surely_between_s(request, reply) > LONGEST_TURNAROUND_S:
-        return None
     fit = fit_of(request.adu, reply.adu)
+    if fit is None or bytes_between > MOST_BYTES_BETWEEN:
+        return None
+    if _surely_between_s(request, reply) > LONGEST_TURNAROUND_S:
+        return None
     return None if fit is Fit.SAME_FUNCTION and bytes_between else fit
 
 

@@ -5,7 +5,8 @@ When it changes the shell makes all views anew from their presenters' states: no
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cache
 
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontMetricsF, QPen
 
@@ -21,28 +22,23 @@ class Look:
 
     colours: Colours = LIGHT
     text_size: TextSize = TextSize.USUAL
+    factor: float = field(init=False, compare=False)
+    """What sizes are multiplied by."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "factor", self.text_size.factor)
 
     def px(self, at_100: float) -> int:
         """Return a size in whole logical px."""
-        return round(at_100 * self.text_size.factor)
-
-    @property
-    def factor(self) -> float:
-        """What sizes are multiplied by."""
-        return self.text_size.factor
+        return round(at_100 * self.factor)
 
     def regular(self, at_100: float) -> QFont:
         """Return the platform's default face, figures of one width where it has them."""
-        font = QFont()
-        font.setPixelSize(max(1, self.px(at_100)))
-        font.setFeature(QFont.Tag(_TABULAR), 1)
-        return font
+        return QFont(_face(max(1, self.px(at_100)), is_bold=False))
 
     def bold(self, at_100: float) -> QFont:
         """Return the bold of `regular`; there is no third weight."""
-        font = self.regular(at_100)
-        font.setBold(True)
-        return font
+        return QFont(_face(max(1, self.px(at_100)), is_bold=True))
 
     def fixed(self, at_100: float) -> QFont:
         """Return the platform's face for bytes and raw words."""
@@ -58,6 +54,16 @@ class Look:
         return self.bold(size)
 
 
+@cache
+def _face(pixels: int, *, is_bold: bool) -> QFont:
+    """Faces are asked for thousands of times a second while a page draws; each is made once."""
+    font = QFont()
+    font.setPixelSize(pixels)
+    font.setFeature(QFont.Tag(_TABULAR), 1)
+    font.setBold(is_bold)
+    return font
+
+
 def colour(value: str) -> QColor:
     """Return Qt's colour of a #RRGGBB."""
     return QColor(value)
@@ -65,6 +71,11 @@ def colour(value: str) -> QColor:
 
 def pen(value: str, width: float) -> QPen:
     """Return a plain pen with square ends: what shapes are drawn with."""
+    return QPen(_pen(value, width))
+
+
+@cache
+def _pen(value: str, width: float) -> QPen:
     drawn = QPen(QColor(value))
     drawn.setWidthF(width)
     drawn.setCapStyle(drawn.capStyle().FlatCap)

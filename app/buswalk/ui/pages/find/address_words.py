@@ -25,7 +25,7 @@ _LEGEND = (
 
 def addresses_state(board: SearchBoard, focused: int, *, is_walked: bool) -> AddressesState:
     """Return the whole picture; until the user walks it, its last line says how."""
-    states = tuple(board.state_of(address) for address in PICTURED)
+    states = board.states_of(PICTURED)
     asked = board.run.asked_now
     return AddressesState(
         title=_title(board, asked[1] if asked else None),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import Enum
 from typing import TypeAlias
@@ -291,6 +292,19 @@ class SearchBoard:
         if any(one == address for one, _ in self.run.found):
             is_planned = address in self.planned or not self.planned
             return AddressState.ANSWERED if is_planned else AddressState.NOT_IN_PLAN
+        return self._state_unheard(address)
+
+    def states_of(self, addresses: Iterable[int]) -> tuple[AddressState, ...]:
+        """Return how all of them stand: one look at what was found serves the whole picture."""
+        looked_at = {address for address, _ in (*self.run.found, *self.run.unclear)}
+        return tuple(
+            self.state_of(address) if address in looked_at else self._state_unheard(address) for address in addresses
+        )
+
+    def _state_unheard(self, address: int) -> AddressState:
+        """Return how an address stands at which nothing was heard."""
+        if address not in SERVER_ADDRESSES:
+            return AddressState.NO_DEVICE_ADDRESS
         if address in self.planned:
             through = address in self.run.searched_through
             return AddressState.PLANNED_SILENT if through else AddressState.TO_ASK

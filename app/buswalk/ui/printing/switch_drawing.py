@@ -1,4 +1,4 @@
-"""Draws a picture of switches with a painter whose unit is that of the picture: on paper, or in the window's colours."""
+"""Draws a picture of switches with a painter that has its unit: on paper, or in the colours of the window."""
 
 from __future__ import annotations
 

@@ -89,6 +89,12 @@ class SwitchesPresenter:
             self._table = SettingTable(changed)
             self._fresh()
 
+    def change_fact_at(self, place: int, value: int) -> None:
+        """Change the fact that stands at this place of the list."""
+        facts = offered_facts(self._board)
+        if 0 <= place < len(facts):
+            self.change_fact(facts[place].fact, value)
+
     def change_base(self, text: str) -> None:
         """Write what the device stores and adds, or nothing if it stores none."""
         plain = text.strip()

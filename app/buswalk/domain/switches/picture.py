@@ -274,6 +274,8 @@ class _Drawing:
     ) -> Text:
         """Printed numbers stand over a row or left of a column, what they say on the other side."""
         distance = self.sizes.figure_mm * 1.1
+        if block.is_row:
+            distance += (len(lines) - 1) * self.sizes.word_mm * 0.5
         sign = -1.0 if is_label else 1.0
         if block.is_row:
             edge = body.y_mm if is_label else body.bottom_mm

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPen, QPolygonF, QTransform
@@ -52,7 +52,7 @@ def _body(drawn: MmPainter, one: BodyPicture, tone: BodyTone, inks: Inks) -> Non
     drawn.painter.setPen(QPen(inks.ink, inks.heavy))
     drawn.painter.setBrush(inks.dark_body if tone is BodyTone.WHITE_LEVERS else inks.body)
     drawn.painter.drawRoundedRect(_rect(one.body), inks.corner, inks.corner)
-    _arrow(drawn, one.arrow_from, one.arrow_to, inks)
+    _arrow(drawn, one.arrow_from, one.arrow_to, replace(inks, ink=drawn.ink))
     drawn.text(one.on)
 
 

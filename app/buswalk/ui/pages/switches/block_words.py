@@ -9,6 +9,7 @@ from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.notations import notations_of
 from buswalk.domain.switches.picture import Sizes, picture_of
 from buswalk.domain.switches.reading import ReadsAddress, decoded, read_pattern
+from buswalk.domain.switches.seen import SeenLevers, seen_blocks
 from buswalk.domain.switches.setting import SettingTable, moves
 from buswalk.domain.switches.wording import decoded_words, listed, moves_words, reading_words, sum_words
 from buswalk.ui.pages.switches.switches_state import BlockState, ControlState
@@ -26,6 +27,18 @@ SCREEN = Sizes(
     word_mm=9.5,
 )
 """In pixels at 100 %: a lever is 50 x 130, a dial 124 across; the view scales the whole picture down where it must."""
+SCREEN_COLUMN = Sizes(
+    lever_mm=34.0,
+    slot_mm=100.0,
+    pitch_mm=42.0,
+    margin_mm=8.0,
+    inset_mm=3.0,
+    dial_radius_mm=56.0,
+    gap_mm=50.0,
+    figure_mm=12.0,
+    word_mm=11.0,
+)
+"""Levers above each other: there is less room downward, so they are drawn closer, and figures stay large."""
 SMALL = Sizes(
     lever_mm=10.0,
     slot_mm=26.0,
@@ -33,11 +46,11 @@ SMALL = Sizes(
     margin_mm=3.0,
     inset_mm=1.0,
     dial_radius_mm=14.0,
-    gap_mm=8.0,
-    figure_mm=9.0,
-    word_mm=7.0,
+    gap_mm=4.0,
+    figure_mm=1.0,
+    word_mm=1.0,
 )
-"""Beside a mistake."""
+"""Beside a mistake: nothing is written there, so there is no room for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +80,7 @@ def block_state(facts: BlockFacts) -> BlockState:
     written = notations_of(reading.server_address) if isinstance(reading, ReadsAddress) else None
     summed = sum_words(board, pattern)
     return BlockState(
-        picture=picture_of(board, pattern, facts.turn, [one.index for one in to_do], SCREEN),
+        picture=picture_of(board, pattern, facts.turn, [one.index for one in to_do], _screen_sizes(board, facts.turn)),
         controls=tuple(_control(board, i, pattern[i]) for i in range(len(board.controls))),
         sum_words=f"{summed}  →  {reading_words(reading)}",
         sum_tone=Tone.INK if is_address else Tone.DOUBT,
@@ -90,6 +103,11 @@ def keys_words(board: Board) -> str:
         return f"Left/Right: dial   Up/Down: turn   0 – {last}: set"
     levers = sum(one.kind is ControlKind.LEVER for one in board.controls)
     return f"Left/Right: lever   Space: flip   1 – {min(levers, 9)}: flip"
+
+
+def _screen_sizes(board: Board, turn: Turn) -> Sizes:
+    is_column = any(isinstance(one, SeenLevers) and not one.is_row for one in seen_blocks(board, turn))
+    return SCREEN_COLUMN if is_column else SCREEN
 
 
 def _moves(facts: BlockFacts, *, to_do: str) -> str:

@@ -7,13 +7,14 @@ from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent,
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look
+from buswalk.ui.pages.page import Narrow
 from buswalk.ui.pages.switches.small_block import SmallBlock
 from buswalk.ui.pages.switches.switches_state import ExplainedState, InsteadState, MistakeState
 from buswalk.ui.sizes import CAPTION_TEXT, KEY_VALUE_TEXT, RADIUS, SPACE_S, TEXT
 from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.button import Button, ButtonWeight, button_row
 from buswalk.ui.widgets.card import Card
-from buswalk.ui.widgets.entries import AddressEntry
+from buswalk.ui.widgets.entries import AddressEntry, ColumnArea
 from buswalk.ui.widgets.labels import Text, caption, heading, sentence
 
 MOST_ROWS = 6
@@ -24,7 +25,7 @@ class CompareCard(Card):
 
     mistake_chosen = Signal(int)
 
-    def __init__(self, look: Look) -> None:
+    def __init__(self, look: Look, narrow: Narrow) -> None:
         super().__init__(look, "Found at another address than intended?")
         self.intended, self.found = AddressEntry(look, "intended address"), AddressEntry(look, "found address")
         self.previous = AddressEntry(look, "address before it was set")
@@ -43,13 +44,19 @@ class CompareCard(Card):
         self.body.addWidget(self._counted)
         self.body.addWidget(self._look_words)
         self.rows = tuple(MistakeRow(look) for _ in range(MOST_ROWS))
+        ranked = QWidget()
+        ranked.setAccessibleName("ranked mistakes")
+        column = QVBoxLayout(ranked)
+        column.setContentsMargins(look.px(6), look.px(4), look.px(6), look.px(4))
+        column.setSpacing(look.px(5))
         for at, row in enumerate(self.rows):
             row.pressed.connect(lambda at=at: self.mistake_chosen.emit(at))
             row.walked.connect(lambda step, at=at: self._walk(at + step))
-            self.body.addWidget(row)
+            column.addWidget(row)
         self._hidden = caption(look)
-        self.body.addWidget(self._hidden)
-        self.body.addStretch(1)
+        column.addWidget(self._hidden)
+        column.addStretch(1)
+        self.body.addWidget(ranked if narrow is Narrow.YES else ColumnArea("ranked mistakes", ranked), 1)
         self.instead = InsteadBox(look)
         self.body.addWidget(self.instead)
         self._count = 0
@@ -94,7 +101,7 @@ class MistakeRow(QWidget):
         self._look = look
         self._is_chosen = False
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Maximum)
+        self.setSizePolicy(_as_high_as_its_words())
         self.setAccessibleName("explanation")
         row = QHBoxLayout(self)
         row.setContentsMargins(look.px(10), look.px(5), look.px(10), look.px(5))
@@ -167,6 +174,7 @@ class InsteadBox(QWidget):
         super().__init__()
         self._look = look
         self.setAccessibleName("what to set instead")
+        self.setSizePolicy(_as_high_as_its_words())
         column = QVBoxLayout(self)
         column.setContentsMargins(look.px(12), look.px(8), look.px(12), look.px(8))
         column.setSpacing(look.px(6))
@@ -197,3 +205,10 @@ class InsteadBox(QWidget):
         painter.setBrush(QColor(colours.sunk))
         radius = RADIUS * self._look.factor
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), radius, radius)
+
+
+def _as_high_as_its_words() -> QSizePolicy:
+    """Words break into lines: the narrower, the higher."""
+    policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+    policy.setHeightForWidth(True)
+    return policy

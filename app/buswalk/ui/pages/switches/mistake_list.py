@@ -22,7 +22,6 @@ from buswalk.ui.pages.switches.block_words import SMALL
 from buswalk.ui.pages.switches.entries import Entries
 from buswalk.ui.pages.switches.switches_state import ExplainedState, InsteadState, MistakeState
 from buswalk.ui.tones import Tone
-from buswalk.ui.wording import plural
 
 SHOWN = 5
 LIKELY_FROM, POSSIBLE_FROM = 0.60, 0.08
@@ -47,7 +46,7 @@ def explained_state(entries: Entries, ground: Ground, explained: Explained, turn
     shown = pairs[:SHOWN]
     rows = [_row(number, board, explained, one, turn) for number, one in enumerate(shown, start=1)]
     rows.append(_another_device(len(rows) + 1, board, explained, turn))
-    hidden = len(pairs) - len(shown)
+    behind = pairs[SHOWN:]
     at = max(0, min(chosen, len(rows) - 1))
     return ExplainedState(
         intended=entries.intended,
@@ -58,14 +57,18 @@ def explained_state(entries: Entries, ground: Ground, explained: Explained, turn
         look=_look(ground, explained),
         mistakes=tuple(rows),
         chosen=at,
-        hidden=f"and {plural(hidden, 'pair')} of mistakes, each below {percent_up(shown)}" if hidden else "",
+        hidden=_hidden(behind),
         instead=_instead(board, explained, shown[at][0], turn) if at < len(shown) else _leave(explained),
     )
 
 
-def percent_up(shown: list[tuple[Explanation, float]]) -> str:
-    """Return a limit that holds for all explanations behind those that are shown."""
-    return "1 %" if shown[-1][1] < 0.01 else percent_words(shown[-1][1])
+def _hidden(behind: list[tuple[Explanation, float]]) -> str:
+    """Return how many more explain it, and a share that none of them reaches."""
+    if not behind:
+        return ""
+    limit = int(max(share for _, share in behind) * 100) + 1
+    each = "each " if len(behind) > 1 else ""
+    return f"And {len(behind)} more, {each}below {limit} %."
 
 
 def _look(ground: Ground, explained: Explained) -> str:

@@ -9,12 +9,13 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from buswalk.domain.switches.board import SYMBOLS
 from buswalk.domain.switches.geometry import Rectangle
 from buswalk.domain.switches.picture import BodyTone, Picture
-from buswalk.ui.look import Look
+from buswalk.ui.look import Look, pen
 from buswalk.ui.pages.switches.picture_inks import screen_inks
 from buswalk.ui.pages.switches.switches_state import BlockState, ControlState
 from buswalk.ui.printing.mm_painter import MmPainter
 from buswalk.ui.printing.switch_drawing import draw_picture
 from buswalk.ui.shapes.address_shapes import draw_focus
+from buswalk.ui.sizes import FOCUS_GAP, FOCUS_RING
 from buswalk.ui.widgets.focus_ring import draws_own_focus
 from buswalk.ui.widgets.named_children import NamedChildren
 
@@ -155,7 +156,18 @@ class SwitchBlock(QWidget):
         draw_picture(drawn, picture, self._tone, screen_inks(self._look, self._tone))
         if self.hasFocus():
             painter.resetTransform()
-            draw_focus(painter, self._look, self._box(self._at, is_tight=True))
+            self._draw_focus(painter)
+
+    def _draw_focus(self, painter: QPainter) -> None:
+        """Draw the ring: round a dial it is round, so that it covers none of its digits."""
+        look, box = self._look, self._box(self._at, is_tight=True)
+        if self._state is None or self._state.controls[self._at].positions == 2:
+            draw_focus(painter, look, box)
+            return
+        inside = (FOCUS_GAP + FOCUS_RING / 2.0) * look.factor
+        painter.setPen(pen(look.colours.focus, FOCUS_RING * look.factor))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawEllipse(box.adjusted(inside, inside, -inside, -inside))
 
     def _placing(self, picture: Picture) -> tuple[float, QPointF]:
         """Return scale and top left corner: at most full size, in the middle."""

@@ -16,7 +16,7 @@ from buswalk.ui.pages.switches.facts_bar import FactsBar
 from buswalk.ui.pages.switches.presenter import SwitchesPresenter
 from buswalk.ui.pages.switches.switch_block import SwitchBlock
 from buswalk.ui.pages.switches.switches_state import BlockState, SwitchesState
-from buswalk.ui.sizes import CARD_GAP, KEY_VALUE_TEXT, RESULT_TEXT, SPACE_M, SPACE_S
+from buswalk.ui.sizes import CARD_GAP, ENTRY_TEXT, KEY_VALUE_TEXT, SPACE_M, SPACE_S
 from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.button import Button, ButtonWeight
 from buswalk.ui.widgets.card import Card
@@ -43,7 +43,7 @@ class SwitchesView(QWidget):
         self.label = Button(look, "Print label", ButtonWeight.NORMAL, "Ctrl+P")
         self._top = PageTop(look, narrow, "Switches", (self.device, self.plan, self.label))
         self._left = self._board_card()
-        self.compare = CompareCard(look)
+        self.compare = CompareCard(look, narrow)
         self._connect()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -71,6 +71,7 @@ class SwitchesView(QWidget):
     def _board_card(self) -> Card:
         look = self._look
         card = Card(look, "")
+        card.setAccessibleName("board and switches")
         state = self._presenter.state
         self.kinds = Segment(look, "what the board has", [one.value for one in state.kinds])
         self._keys = caption(look)
@@ -108,7 +109,7 @@ class SwitchesView(QWidget):
         self.pattern = Entry(look, "pattern, first printed number first", PATTERN_COLUMNS)
         self.here = Button(look, "It is set so now", ButtonWeight.SMALL)
         self._on_caption = caption(look)
-        self._on = Text(look, look.bold(RESULT_TEXT - 6))
+        self._on = Text(look, look.bold(ENTRY_TEXT))
         self._on.setWordWrap(True)
         on = QVBoxLayout()
         on.setSpacing(look.px(2))

@@ -42,8 +42,9 @@ def run_desktop(arguments: Sequence[str], err: TextIO, when_shown: Callable[[], 
     batches = BatchQueue()
     told: list[ProcessSaid] = []
     # Both processes start while Qt is still being imported: the window is there the sooner.
-    bus = BusLink(bus_process(BusChoice(choice.pace, choice.data_folder)), batches.offer, _teller(told), time.monotonic)
-    analysis = AnalysisLink(analysis_process(), _teller(told), time.monotonic)
+    chosen = BusChoice(choice.pace, choice.data_folder)
+    bus = BusLink(bus_process(chosen), batches.offer, _teller(told, ends_job=True), time.monotonic)
+    analysis = AnalysisLink(analysis_process(), _teller(told, ends_job=False), time.monotonic)
     try:
         return _window(choice, (bus, analysis), (batches, told), when_shown)
     except ImportError as reason:
@@ -54,9 +55,9 @@ def run_desktop(arguments: Sequence[str], err: TextIO, when_shown: Callable[[], 
         analysis.close()
 
 
-def _teller(told: list[ProcessSaid]) -> Callable[[LinkTold], None]:
+def _teller(told: list[ProcessSaid], *, ends_job: bool) -> Callable[[LinkTold], None]:
     def tell(news: LinkTold) -> None:
-        told.append(ProcessSaid(news.sentence, is_over=not news.is_running))
+        told.append(ProcessSaid(news.sentence, is_over=not news.is_running, ends_job=ends_job))
 
     return tell
 

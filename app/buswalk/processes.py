@@ -28,21 +28,23 @@ class BusChoice:
 
 def bus_process(choice: BusChoice) -> RunsProcess:
     """Return what to start for the bus process."""
-    return partial(_run_bus, choice)
+    return partial(hold_line, choice)
 
 
 def analysis_process() -> RunsProcess:
     """Return what to start for the analysis process."""
-    return _run_analysis
+    return read_records
 
 
-def _run_bus(choice: BusChoice, *ends: Connection) -> None:
+def hold_line(choice: BusChoice, *ends: Connection) -> None:
+    """Begin a bus process: it holds the line and writes the record."""
     from buswalk.bus_parts import bus_parts
 
     run_bus_process(lambda: bus_parts(choice.pace, choice.data_folder), *ends)
 
 
-def _run_analysis(*ends: Connection) -> None:
+def read_records(*ends: Connection) -> None:
+    """Begin an analysis process."""
     from buswalk.storage.visit_record.reader import open_record
 
     def open_path(path: str) -> RecordReader:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
+
+import pytest
 
 from buswalk.domain.record_reader import EndedInOrder, found_devices
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind
@@ -39,3 +42,24 @@ def test_a_port_that_is_not_there_is_said_and_the_window_stays_of_use(tmp_path: 
     assert stands(screen, "There is no port /dev/no-such-port: plug the adapter in, or see which ports there are.")
     assert stands(screen, "nobody: no port")
     assert stands(screen, "Other port")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="kills by signal")
+def test_a_killed_holder_of_the_line_is_said_and_the_port_is_opened_again(tmp_path: Path) -> None:
+    steps = ("until Search", "key F5", "until Found devices: ", "kill line", "until ended unexpectedly", "read")
+    later = ("until none asked yet", "read")
+    died, again = window_run(tmp_path, *steps, "key Ctrl+1", *later, options=VIRTUAL)
+
+    assert stands(died, "The part of buswalk that holds the line ended unexpectedly and was started again")
+    assert stands(again, "demo line")
+    assert stands(again, "this laptop")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="kills by signal")
+def test_a_killed_reader_of_the_record_is_said_and_the_search_goes_on(tmp_path: Path) -> None:
+    steps = ("until Search", "key F5", "until Pause", "kill record", "until ended unexpectedly", "read")
+    (died,) = window_run(tmp_path, *steps, options=VIRTUAL)
+
+    assert stands(died, "The part of buswalk that reads the record ended unexpectedly and was started again")
+    assert stands(died, "Pause")
+    assert stands(died, "Job: Search")

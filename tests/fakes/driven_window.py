@@ -1,11 +1,13 @@
 """The real window with its real processes, offscreen, driven by keys; prints what can be read on it. Run as a script.
 
-Arguments: the data folder, then steps: `key F5`, `until WORDS` (waits until they stand on the screen), `read`, `close`.
+Arguments: the data folder, then steps: `key F5`, `until WORDS` (waits until they stand on the screen), `read`,
+`kill line`, `kill record`, `close`.
 """
 
 from __future__ import annotations
 
 import json
+import multiprocessing
 import sys
 import time
 from collections.abc import Iterator
@@ -37,6 +39,13 @@ def texts(window: QWidget) -> Iterator[str]:
         yield widget.accessibleDescription()
 
 
+def kill(which: str) -> None:
+    """Kill the process that holds the `line`, or the one that reads the `record`."""
+    name = "hold_line" if which == "line" else "read_records"
+    (process,) = [one for one in multiprocessing.active_children() if one.name == name]
+    process.kill()
+
+
 class Driver:
     """Does one step after the other in the event loop."""
 
@@ -64,6 +73,8 @@ class Driver:
             QTest.keySequence(QApplication.focusWidget() or window, QKeySequence(rest))
         elif word == "read":
             print(json.dumps([one for one in texts(window) if one]), flush=True)
+        elif word == "kill":
+            kill(rest)
         elif word == "close":
             window.close()
         QTimer.singleShot(LOOK_MS, self._go_on)

@@ -7,6 +7,7 @@ import multiprocessing
 import threading
 from collections import deque
 from collections.abc import Callable
+from functools import partial
 from multiprocessing.connection import Connection
 from typing import Protocol
 
@@ -20,6 +21,12 @@ class RunsProcess(Protocol):
 
     def __call__(self, *ends: Connection) -> None:
         """Serve on the ends of pipes: those it reads first, the one it writes last. Returns when it is to end."""
+
+
+def _name_of(run: RunsProcess) -> str:
+    """Return what the process is called in this program's list of its children."""
+    function = run.func if isinstance(run, partial) else run
+    return str(getattr(function, "__name__", "process"))
 
 
 class RestartLimit:
@@ -69,7 +76,7 @@ class KeptProcess:
         self._stream, stream_far = self._context.Pipe(duplex=False)
         far = [*(pair[0] for pair in pairs), stream_far]
         self._to = [pair[1] for pair in pairs]
-        self._process = self._context.Process(target=self._run, args=tuple(far), daemon=True)
+        self._process = self._context.Process(target=self._run, args=tuple(far), daemon=True, name=_name_of(self._run))
         self._process.start()
         for end in far:
             end.close()

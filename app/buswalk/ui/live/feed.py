@@ -37,6 +37,8 @@ class ProcessSaid:
     sentence: str
     is_over: bool
     """True where it is not started again."""
+    ends_job: bool = True
+    """False where it is not the one that holds the line: a job goes on."""
 
 
 class Feed(Protocol):

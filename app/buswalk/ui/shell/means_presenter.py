@@ -59,7 +59,8 @@ class MeansPresenter:
 
     def take_process(self, said: ProcessSaid) -> None:
         """Take what became of a process."""
-        self._job = ""
+        if said.ends_job:
+            self._job = ""
         if said.is_over:
             self._over = said.sentence
         else:

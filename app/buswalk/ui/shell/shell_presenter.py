@@ -80,7 +80,8 @@ class ShellPresenter:
     def take_process(self, said: ProcessSaid) -> None:
         """Take what became of a process."""
         self.means.take_process(said)
-        self.head.job.forget()
+        if said.ends_job:
+            self.head.job.forget()
 
     def tick(self) -> None:
         """A tenth of a second has passed."""

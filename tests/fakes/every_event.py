@@ -78,6 +78,7 @@ from buswalk.domain.visit.session_events import (
     SessionStarted,
     TraitsLearnt,
 )
+from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchProgress
 from tests.fakes.answering_line import with_check_sum
 
 SETTINGS = SerialSettings.of(9600, "8E1")
@@ -214,6 +215,9 @@ SAID: tuple[object, ...] = (
     ),
     MarkMade("tightened terminal 4 — „links“", MarkSource.USER, 2.0),
     PlanKept(DEVICES, 2.1),
+    DeviceAbsent(37, SETTINGS, 3, 1.5, 2.15),
+    WatchProgress(60, 4, (37, 38), 2.16),
+    DeviceBack(37, SETTINGS, 0.67, 2.17),
     EchoTested(is_heard=True, sentence="this adapter hears itself", at_s=2.2),
     JobEnded(1, "search", JobEndKind.STOPPED, "stopped by the user", 2.3),
     PortClosed("/dev/ttyUSB0", 2.4),

@@ -21,6 +21,7 @@ from buswalk.domain.modbus.request import Reply, Request
 from buswalk.domain.search.events import SearchEvent
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.visit.session_events import SessionEvent
+from buswalk.domain.watching.events import WatchEvent
 
 EVENT_KINDS: dict[str, type] = {
     snake_case(one.__name__): one
@@ -29,6 +30,7 @@ EVENT_KINDS: dict[str, type] = {
         *get_args(LineEvent),
         *get_args(SearchEvent),
         *get_args(ListeningEvent),
+        *get_args(WatchEvent),
         Pinged,
     )
 }

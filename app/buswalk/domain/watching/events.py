@@ -1,0 +1,56 @@
+"""What a line watch says beside its exchanges, which are told and recorded as all others. Frozen events; few of them.
+
+An event for each exchange would double the record of a week and tell nothing new.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening.events import ListeningEnded
+from buswalk.domain.search.events import LivingLine
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceAbsent:
+    """A device was silent so many times in a row that it is asked rarely from now on.
+
+    Attributes:
+        since_s: When the first of the unanswered requests was sent, line time.
+    """
+
+    server_address: int
+    settings: SerialSettings
+    silent: int
+    since_s: float
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceBack:
+    """An absent device answered, or sent anything at all: it is asked as often as before at once."""
+
+    server_address: int
+    settings: SerialSettings
+    after_s: float
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class WatchProgress:
+    """How it goes, now and then.
+
+    Attributes:
+        asked, not_clean: Exchanges of this watch so far.
+        absent: Addresses of the devices that are asked rarely now.
+    """
+
+    asked: int
+    not_clean: int
+    absent: tuple[int, ...]
+    at_s: float
+
+
+WatchEvent: TypeAlias = ListeningEnded | LivingLine | DeviceAbsent | DeviceBack | WatchProgress

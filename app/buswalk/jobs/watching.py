@@ -1,0 +1,133 @@
+"""Watches a line for long: asks each device in turn what it is known to answer; whatever goes wrong is recorded.
+
+One silent device must not spoil the others' figures: after a silence the line is left alone for as long as a late reply
+may take, and after a device that is taken for absent it rests, as some servers take that request's answer for theirs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buswalk.domain.listening.events import ListeningEnded
+from buswalk.domain.modbus.exchange import Exchange, Turnaround
+from buswalk.domain.modbus.outcome import EchoOnly, NoReply, NotSent
+from buswalk.domain.search.events import LivingLine, Verdict
+from buswalk.domain.statistics.device_quality import is_clean, sent_at_s
+from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchEvent, WatchProgress
+from buswalk.domain.watching.plan import WatchedDevice, WatchPlan
+from buswalk.domain.watching.turns import ABSENT_AFTER, Turn, Turns
+from buswalk.jobs.asking.asker import Asker, AskTiming
+from buswalk.jobs.listening import listen_with
+from buswalk.jobs.searching.evidence import Evidence
+
+LATE_FOR_S = 1.0
+LATE_FACTOR = 1.5
+"""A late reply is waited for so long, or for its server's longest turnaround seen so many times."""
+REST_AFTER_ABSENT_S = 0.5
+"""Some servers ignore what follows a request to an absent neighbour for up to half a second (judgement, no source)."""
+PROGRESS_EVERY_S = 60.0
+
+
+class Watch:
+    """One watch. It runs until it is stopped; `run` again goes on with what is known of each device."""
+
+    def __init__(self, asker: Asker, evidence: Evidence, plan: WatchPlan) -> None:
+        self._asker = asker
+        self._evidence = evidence
+        self._plan = plan
+        self._turns = Turns(plan)
+        self._longest_s: dict[int, float] = {}
+        self._asked = self._not_clean = 0
+
+    def run(self) -> Iterator[WatchEvent]:
+        """Listen, then ask until stopped; nothing is asked where another client is alive, unless that was allowed.
+
+        Raises:
+            PortError: The port was lost.
+            Stopped: The user's stop, which is how it ends.
+        """
+        verdict = Verdict.SILENT
+        if self._plan.listen_s:
+            self._asker.use_settings(self._plan.devices[0].settings)
+            for event in listen_with(self._asker, self._plan.listen_s):
+                if isinstance(event, ListeningEnded):
+                    verdict = event.verdict
+                    yield event
+        if verdict is not Verdict.SILENT and not self._plan.may_ask_living_line:
+            yield LivingLine(verdict, "something is sending on this line; nothing was asked")
+            return
+        progress_s = self._asker.clock.now_s() + PROGRESS_EVERY_S
+        while True:
+            yield from self._one_turn()
+            now_s = self._asker.clock.now_s()
+            if now_s >= progress_s:
+                yield WatchProgress(self._asked, self._not_clean, self._turns.absent, now_s)
+                progress_s = now_s + PROGRESS_EVERY_S
+
+    def _one_turn(self) -> Iterator[WatchEvent]:
+        turn = self._turns.next_turn(self._asker.clock.now_s())
+        if turn.due_s > self._asker.clock.now_s():
+            self._asker.listen_until(min(turn.due_s, self._asker.clock.now_s() + PROGRESS_EVERY_S))
+            if turn.due_s > self._asker.clock.now_s():
+                return
+        device = turn.device
+        self._asker.use_settings(device.settings)
+        timing = AskTiming(device.wait_s, device.minimum_gap_s)
+        exchange = self._asker.ask(device.server_address, device.request, timing)
+        began_s = sent_at_s(exchange)
+        self._turns.asked(device, began_s, exchange.ended_s)
+        self._asked += 1
+        self._not_clean += not is_clean(exchange)
+        yield from self._judge(turn, exchange)
+
+    def _judge(self, turn: Turn, exchange: Exchange) -> Iterator[WatchEvent]:
+        device, began_s = turn.device, sent_at_s(exchange)
+        match exchange.outcome:
+            case NotSent():
+                return
+            case NoReply() | EchoOnly():
+                self._leave_alone(turn)
+                heard = self._heard_late(device, began_s)
+                if device not in heard:
+                    yield from self._silent(device, began_s)
+            case _:
+                if isinstance(exchange.turnaround, Turnaround):
+                    self._learn(device.server_address, exchange.turnaround.not_more_than_s)
+                heard = {device, *self._heard_late(device, began_s)}
+        for one in heard:
+            yield from self._heard(one)
+
+    def _leave_alone(self, turn: Turn) -> None:
+        """Listen for as long as a late reply may take; a device that is not there has none."""
+        longest_s = self._longest_s.get(turn.device.server_address, 0.0)
+        seconds = REST_AFTER_ABSENT_S if turn.is_absent else max(LATE_FOR_S, LATE_FACTOR * longest_s)
+        self._asker.listen_until(self._asker.clock.now_s() + seconds)
+
+    def _heard_late(self, device: WatchedDevice, began_s: float) -> set[WatchedDevice]:
+        """Return the watched devices that answered late since the last look: they are slow, not absent."""
+        heard: set[WatchedDevice] = set()
+        for late in self._evidence.take_late():
+            if late.server_address == device.server_address:
+                self._learn(late.server_address, late.at_s - began_s)
+            heard.update(self._turns.watched_at(late.server_address, self._asker.settings))
+        return heard
+
+    def _silent(self, device: WatchedDevice, began_s: float) -> Iterator[WatchEvent]:
+        state = self._turns.was_silent(device, began_s)
+        if state.silent == ABSENT_AFTER:
+            now_s = self._asker.clock.now_s()
+            yield DeviceAbsent(device.server_address, device.settings, state.silent, state.silent_since_s, now_s)
+
+    def _learn(self, server_address: int, turnaround_s: float) -> None:
+        self._longest_s[server_address] = max(self._longest_s.get(server_address, 0.0), turnaround_s)
+
+    def _heard(self, device: WatchedDevice) -> Iterator[WatchEvent]:
+        now_s = self._asker.clock.now_s()
+        before = self._turns.was_heard(device)
+        if before.is_absent:
+            yield DeviceBack(device.server_address, device.settings, now_s - before.silent_since_s, now_s)
+
+
+def watch(asker: Asker, evidence: Evidence, plan: WatchPlan) -> Iterator[WatchEvent]:
+    """Watch until stopped. The evidence is the sink of the asker, or is fed by it."""
+    return Watch(asker, evidence, plan).run()

@@ -176,5 +176,5 @@ def _adapter_id_of(port: str) -> str:
 def _planned(simulated: Simulated) -> tuple[PlannedDevice, ...]:
     planned = sorted(simulated.site.scenario.planned, key=lambda table: table.place)
     return tuple(
-        PlannedDevice(place, table.address, table.name, table.settings) for place, table in enumerate(planned, start=1)
+        PlannedDevice(place, table.address, table.name, table.settings, table.board) for place, table in enumerate(planned, start=1)
     )

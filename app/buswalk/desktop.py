@@ -79,7 +79,7 @@ def _window(
     feed = QueuedFeed(bus, batches)
     tones = tempfile.TemporaryDirectory(prefix="buswalk-", ignore_cleanup_errors=True)
     sounds = SystemSounds(Path(tones.name))
-    pages = WindowPages(analysis, sounds)
+    pages = WindowPages(analysis, sounds, choice.data_folder)
 
     def deliver(batch: Batch) -> None:
         pages.take(batch)

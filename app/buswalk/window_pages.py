@@ -8,12 +8,22 @@ from functools import partial
 from pathlib import Path
 from typing import Protocol
 
+from buswalk.board_parts import read_boards, save_own_board, write_sheet
 from buswalk.bus.messages import Batch, Kept, RecordTold, Skipped
 from buswalk.bus.queries import Query, ReadEvents, ReadLastExchanges
+from buswalk.cli.parts import Failed
+from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
 from buswalk.domain.listening.events import Heard
 from buswalk.domain.record_reader import LARGEST_PAGE, ExchangePage, RecordedEvent, RecordedExchange
+from buswalk.domain.search.events import Found
+from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.switches.geometry import Turn
+from buswalk.domain.switches.label import Label
+from buswalk.domain.switches.picture import BodyTone
+from buswalk.domain.switches.whose_switches import WhoseFinder
 from buswalk.domain.visit.recorder import RecordProblem
+from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 from buswalk.storage.planned_list_files import PATTERNS, UnreadableList, csv_text, read_list_file
 from buswalk.storage.saved_text import save_lines
 from buswalk.ui.file_choice import choose_to_open, choose_to_save
@@ -25,10 +35,13 @@ from buswalk.ui.pages.line.presenter import LineWays
 from buswalk.ui.pages.page import Page, PageName, ShellActions
 from buswalk.ui.pages.plan.list_files import ChosenList, PlanFiles
 from buswalk.ui.pages.plan.page import PlanPage
+from buswalk.ui.pages.switches.page import SwitchesPage
+from buswalk.ui.pages.switches.ways import SwitchedDevice, SwitchesWays
 from buswalk.ui.sounds import Sounds
 
 LISTS = f"Lists ({' '.join(PATTERNS)})"
 VALUES = "Values parted by commas (*.csv)"
+PAGES = "Pages (*.pdf)"
 NO_RECORD = "nothing is recorded, so older exchanges cannot be read"
 
 
@@ -46,28 +59,74 @@ NOT_READ_BACK = ExchangeDone | StrayArrival | Heard
 class WindowPages:
     """Makes the pages; knows which record is being written, to read it for them."""
 
-    def __init__(self, analysis: AsksRecords, sounds: Sounds) -> None:
+    def __init__(self, analysis: AsksRecords, sounds: Sounds, data_folder: str = "") -> None:
         self._analysis = analysis
         self._sounds = sounds
+        self._data_folder = data_folder
         self._record_path = ""
+        self._planned: tuple[PlannedDevice, ...] = ()
+        self._found: dict[int, SerialSettings] = {}
 
     def take(self, batch: Batch) -> None:
-        """Look at a batch for the record in use."""
+        """Look at a batch for the record in use, the plan, and what answers."""
         for item in batch.items:
-            if isinstance(item, RecordTold):
-                self._record_path = item.state.path
+            match item:
+                case RecordTold(state):
+                    self._record_path = state.path
+                case Kept(event=PlanKept(devices)):
+                    self._planned = devices
+                case Kept(event=SessionStarted()):
+                    self._found.clear()
+                case Kept(event=Found(server_address=address, settings=settings)):
+                    self._found[address] = settings
+                case _:
+                    pass
 
     def make(self, commands: Commands, actions: ShellActions, _chosen: Sounds) -> Sequence[Page]:
         """Make all pages, in the order of their digits. Ping has a switch of its own for its tones."""
-        find = FindPage(FindParts(commands, actions, self._sounds, save_text, self._older))
+
+        def show_switches(address: int) -> None:
+            device = self._switched(address)
+            if device is not None:
+                switches.presenter.show_device(device)
+            actions.go_to(PageName.SWITCHES)
+
+        def to_device(device: SwitchedDevice) -> None:
+            address = device.found or device.intended
+            if address:
+                find.show_device(address)
+            actions.go_to(PageName.FIND)
 
         def start_search() -> None:
             actions.go_to(PageName.FIND)
             find.begin_search()
 
+        def ask(addresses: tuple[int, ...]) -> None:
+            find.search.type_addresses(", ".join(map(str, addresses)))
+            start_search()
+
+        find = FindPage(FindParts(commands, actions, self._sounds, save_text, self._older, show_switches))
+        switches = SwitchesPage(
+            SwitchesWays(
+                read_boards=partial(read_boards, self._data_folder),
+                save_board=partial(save_own_board, data_folder=self._data_folder),
+                print_labels=print_labels,
+                ask=ask,
+                to_device=to_device,
+            )
+        )
         line = LinePage(commands, LineWays(start_search, lambda: actions.go_to(PageName.PLAN)))
         plan = PlanPage(commands, PlanFiles(choose_list, save_list))
-        return (line, find, plan)
+        return (line, find, switches, plan)
+
+    def _switched(self, address: int) -> SwitchedDevice | None:
+        """Return whose switches are to be shown for an address, or for the one that they explain most of."""
+        finder = WhoseFinder(self._planned, self._found, read_boards(self._data_folder))
+        chosen = address or finder.most_telling()
+        if not chosen:
+            return None
+        whose = finder.of(chosen)
+        return SwitchedDevice(whose.name, whose.intended, whose.found, whose.board, whose.where)
 
     def read_back(self, batch: Batch, offer: Callable[[Batch], None]) -> None:
         """Read out of the record what a slow window was not sent, so that no finding is missed."""
@@ -111,6 +170,18 @@ def save_text(suggested: str, text: str) -> str:
     except RecordProblem as problem:
         return problem.sentence
     return f"saved as {Path(path).name}"
+
+
+def print_labels(labels: Sequence[Label], turn: Turn, tone: BodyTone) -> str:
+    """Let the user choose a file for labels; return one sentence of what came of it, empty for a changed mind."""
+    path = choose_to_save("Labels", "labels.pdf", PAGES)
+    if not path:
+        return ""
+    try:
+        pages = write_sheet(Path(path), labels, turn, tone)
+    except Failed as reason:
+        return reason.sentence
+    return f"saved as {Path(path).name}, {pages} page{'' if pages == 1 else 's'}"
 
 
 def choose_list() -> ChosenList | None:

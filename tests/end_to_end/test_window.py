@@ -17,7 +17,8 @@ VIRTUAL = ("--clock", "virtual")
 
 def test_a_stranger_presses_the_one_button_finds_devices_and_pauses(tmp_path: Path) -> None:
     steps = ("until Search", "read", "key F5", "until Found devices: 10", "read", "key Esc", "until Continue", "read")
-    first, found, paused = window_run(tmp_path, *steps, options=VIRTUAL)
+    to_switches = ("key F7", "until Set this instead", "read")
+    first, found, paused, explained = window_run(tmp_path, *steps, *to_switches, options=VIRTUAL)
 
     assert stands(first, "This is the built-in demo line: a greenhouse on its first day. Open a real port with Ctrl+O.")
     assert stands(first, "11 devices planned, none asked yet")
@@ -25,6 +26,8 @@ def test_a_stranger_presses_the_one_button_finds_devices_and_pauses(tmp_path: Pa
     assert stands(found, "Pause")
     assert stands(paused, "Paused.")
     assert stands(paused, "Search anew")
+    assert stands(explained, "To controller of bay 2")
+    assert stands(explained, "Board counts from the other end")
     (path,) = (tmp_path / "demo").glob("*.buswalk.sqlite")
     reader = open_record(path)
     addresses = {one.server_address for one in found_devices(reader.findings())}

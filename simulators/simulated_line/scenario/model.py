@@ -354,6 +354,7 @@ class PlannedTable(Strict):
     address: Address
     settings: Settings
     place: Annotated[int, Field(ge=0)] = 0
+    board: str = ""
 
 
 class ExpectedDevice(Strict):

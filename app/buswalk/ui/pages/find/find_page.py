@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING
@@ -39,6 +40,7 @@ HELP = PageHelp(
         KeyHelp("Backspace", "back from there to the list"),
         KeyHelp("Ctrl+C, Ctrl+Shift+C", "copy the row, copy the bytes"),
         KeyHelp("Ctrl+E", "export the found devices"),
+        KeyHelp("F7", "to the switches of the chosen device, or of the one that they explain"),
         KeyHelp("Ctrl+T", "change between Search and Ping"),
     ),
 )
@@ -51,6 +53,7 @@ class FindParts:
     Attributes:
         save_csv: Given a name to suggest and the text; returns what to say of it, '' where the user chose no file.
         older: Reads the record for exchanges that are no longer in memory; None where there is none.
+        show_switches: Shows the switches of the device at an address; 0 leaves the choice.
     """
 
     commands: Commands
@@ -58,6 +61,7 @@ class FindParts:
     sounds: Sounds
     save_csv: SaveCsv
     older: OlderExchanges | None = None
+    show_switches: Callable[[int], None] = lambda _address: None
 
 
 class FindPage:
@@ -129,6 +133,15 @@ class FindPage:
         self.show_view(FindViews.SEARCH)
         if self.search.state.main.act in (Act.SEARCH, Act.CONTINUE):
             self.search.main_action()
+
+    def to_switches(self) -> None:
+        """F7: the switches of the device that is looked at, else of the one that they explain most of."""
+        self._parts.show_switches(self.search.address_in_hand)
+
+    def show_device(self, address: int) -> None:
+        """Come back from its switches: the address is looked at."""
+        self.show_view(FindViews.SEARCH)
+        self.search.focus_address(address)
 
     def show_view(self, view: FindViews) -> None:
         """Show another view."""

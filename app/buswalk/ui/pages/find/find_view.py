@@ -49,6 +49,8 @@ class FindView(QWidget):
         outer.addWidget(self._stack, 1)
         change = QShortcut(QKeySequence("Ctrl+T"), self)
         change.activated.connect(self._change)
+        switches = QShortcut(QKeySequence("F7"), self)
+        switches.activated.connect(page.to_switches)
         self.refresh()
 
     def widget(self) -> QWidget:

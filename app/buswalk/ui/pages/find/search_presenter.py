@@ -178,6 +178,13 @@ class SearchPresenter:
         self._is_walked = True
         self._state = None
 
+    @property
+    def address_in_hand(self) -> int:
+        """The address that is looked at; 0 before any is chosen."""
+        if self._details.address:
+            return self._details.address
+        return self._focused if self._is_walked else 0
+
     def choose_exchange(self, number: int) -> None:
         """Show the bytes of another exchange."""
         self._details.choose(number)

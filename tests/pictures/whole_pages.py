@@ -14,6 +14,7 @@ from buswalk.bus.queries import Query
 from buswalk.domain.preferences import PaletteChoice, Preferences
 from buswalk.ui.desktop import WindowParts, open_window
 from buswalk.ui.live.feed import Commands
+from buswalk.ui.pages.find.find_page import FindPage
 from buswalk.ui.pages.page import Page, PageName, ShellActions
 from buswalk.ui.sounds import Silence, Sounds
 from buswalk.window_pages import WindowPages
@@ -28,16 +29,23 @@ FACTOR = 10.0
 
 @dataclass(frozen=True, slots=True)
 class PageScene:
-    """One page at one moment: `has_searched` after a search of the planned addresses and some others."""
+    """One page at one moment.
+
+    Attributes:
+        has_searched: After a search of the planned addresses and some others.
+        leads_to_switches: F7 was pressed on Find.
+    """
 
     name: str
     page: PageName
     has_searched: bool
+    leads_to_switches: bool = False
 
 
 SCENES = (
     PageScene("line", PageName.LINE, has_searched=False),
     PageScene("find", PageName.FIND, has_searched=True),
+    PageScene("switches", PageName.FIND, has_searched=True, leads_to_switches=True),
     PageScene("plan", PageName.PLAN, has_searched=True),
 )
 
@@ -59,12 +67,15 @@ def draw_page(application: QApplication, scene: PageScene, palette: PaletteChoic
     feed = PlayedFeed()
     pages = WindowPages(NoRecord(), Silence())
     shell: list[ShellActions] = []
+    made: list[Page] = []
 
     def make(commands: Commands, actions: ShellActions, sounds: Sounds) -> Sequence[Page]:
         shell.append(actions)
-        return pages.make(commands, actions, sounds)
+        made.extend(pages.make(commands, actions, sounds))
+        return made
 
     parts = WindowParts(feed, make, Preferences(palette), lambda _changed: "", Silence(), lambda: 0.0)
+    feed.connect_batches(pages.take)
     window = open_window(application, parts)
     window.resize(WIDTH, HEIGHT)
     window.show()
@@ -73,6 +84,9 @@ def draw_page(application: QApplication, scene: PageScene, palette: PaletteChoic
         feed.play(*batch, line_time_s=_time_of(batch), factor=FACTOR)
         window.draw_now()
         application.processEvents()
+    for page in made:
+        if scene.leads_to_switches and isinstance(page, FindPage):
+            page.to_switches()
     for _ in range(SETTLES):
         window.draw_now()
         application.processEvents()

@@ -11,6 +11,14 @@ import pytest
 
 from buswalk.bus.lasting_search import PortBack, PortGone
 from buswalk.cli import command_line
+from buswalk.cli.fault_events import (
+    ClaimChecked,
+    DeviceFaults,
+    InsideMarks,
+    NotCleanShare,
+    NumberedMark,
+    OtherOutcome,
+)
 from buswalk.cli.find import PlannedSilent
 from buswalk.cli.parts import ListedPort
 from buswalk.cli.record import RecordChecked
@@ -30,7 +38,12 @@ from buswalk.domain.record_reader import EndedInOrder, NotEnded, OutcomeCount, R
 from buswalk.domain.search.events import Identity, SearchEvent
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.statistics.bunching import Between, Bunching
+from buswalk.domain.statistics.outages import Outage
+from buswalk.domain.statistics.retries import RetryLoss
+from buswalk.domain.statistics.turnarounds import Turnarounds
 from buswalk.domain.visit.session_events import SessionEvent
+from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchProgress
 from tests.fakes.command_in_process import ran
 
 DOCUMENT = Path(command_line.__file__).with_name("json_lines.md")
@@ -51,6 +64,13 @@ EVENTS = [
     RecordFacts,
     OutcomeCount,
     RecordChecked,
+    DeviceFaults,
+    InsideMarks,
+    ClaimChecked,
+    NumberedMark,
+    DeviceAbsent,
+    DeviceBack,
+    WatchProgress,
     BoardListed,
     Setting,
     NotPossible,
@@ -77,6 +97,13 @@ NESTED = [
     NotEnded,
     PlannedDevice,
     LineTraits,
+    OtherOutcome,
+    NotCleanShare,
+    Outage,
+    Bunching,
+    Between,
+    RetryLoss,
+    Turnarounds,
 ]
 RUNS = [
     "ports",

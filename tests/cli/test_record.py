@@ -18,6 +18,8 @@ from tests.fakes.command_in_process import ran
 from tests.fakes.every_event import EVERY_EVENT, HEARD, OBSERVED, REPLY, SIMULATED, STARTED, STRAY, exchange
 
 DOCUMENT = Path(record_command.__file__).with_name("record_export.md")
+LAST_S = 2 + len(EVERY_EVENT)
+"""Events are kept one a second from 3 s on."""
 
 
 @pytest.fixture
@@ -56,7 +58,7 @@ def test_show_says_what_there_is_at_a_glance(file: str) -> None:
     assert ended.out.splitlines() == [
         "2026-03-05-ttyUSB0  (real line)",
         "14 exchanges in 1 session",
-        "  session 1: 2026-03-05 08:12 for 46 s, 14 exchanges",
+        f"  session 1: 2026-03-05 08:12 for {LAST_S} s, 14 exchanges",
         "found: 1 device",
         "  37  9600 8E1         function 03   Window drive   in doubt: wants a pause before each request; "
         "a second answer follows: perhaps two devices at this address",
@@ -105,7 +107,7 @@ def test_show_for_machines_has_facts_first(file: str) -> None:
 
     assert ended.kinds[:2] == ["started", "record_facts"]
     assert {"found", "unclear", "answers_everywhere", "outcome_count", "mark_made", "plan_kept"} <= set(ended.kinds)
-    assert ended.events[1]["sessions"][0]["end"] == {"kind": "ended_in_order", "at_s": 46.0}
+    assert ended.events[1]["sessions"][0]["end"] == {"kind": "ended_in_order", "at_s": float(LAST_S)}
 
 
 def test_exchanges_are_exported_with_all_their_columns(file: str) -> None:

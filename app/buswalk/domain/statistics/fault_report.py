@@ -1,0 +1,125 @@
+"""All figures of a record in one pass over its events, whatever their number; few abnormal ones are kept."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from buswalk.domain.line_events import ExchangeDone, LateReply, StrayArrival
+from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
+from buswalk.domain.record_reader import RecordedEvent, RecordedExchange
+from buswalk.domain.statistics.device_quality import DeviceQuality, DeviceTally, is_clean, is_trial, sent_at_s
+from buswalk.domain.statistics.marked_spans import InsideCounter, MarkedSpan
+from buswalk.domain.statistics.two_by_two import TwoByTwo
+
+
+@dataclass(frozen=True, slots=True)
+class FaultWish:
+    """What to count.
+
+    Attributes:
+        addresses: Of these servers only; empty for all.
+        spans: Spans between marks, to be told apart from the rest; empty for none.
+        keep: So many of the latest exchanges that were not clean are kept.
+    """
+
+    addresses: frozenset[int] = frozenset()
+    spans: tuple[MarkedSpan, ...] = ()
+    keep: int = 10
+
+
+@dataclass(frozen=True, slots=True)
+class InsideTable:
+    """Inside and outside of marked spans, of one server.
+
+    Attributes:
+        across: Exchanges across an edge, in neither.
+    """
+
+    server_address: int
+    table: TwoByTwo
+    across: int
+
+
+@dataclass(frozen=True, slots=True)
+class FaultReport:
+    """What a record shows.
+
+    Attributes:
+        devices: By address; nobody answers a broadcast, so that address 0 is not among them.
+        inside: By address; empty where no spans were given.
+        abnormal: The latest exchanges that were not clean, in order.
+        broadcasts: Requests to all.
+        strays: Lumps of bytes that came between exchanges.
+    """
+
+    devices: tuple[DeviceQuality, ...]
+    inside: tuple[InsideTable, ...]
+    abnormal: tuple[RecordedExchange, ...]
+    broadcasts: int
+    strays: int
+
+
+class FaultCounter:
+    """Takes the events of a record in their order."""
+
+    def __init__(self, wish: FaultWish, late: Mapping[int, tuple[LateReply, ...]]) -> None:
+        self._wish = wish
+        self._late = late
+        self._tallies: dict[int, DeviceTally] = {}
+        self._inside: dict[int, InsideCounter] = {}
+        self._abnormal: deque[RecordedExchange] = deque(maxlen=wish.keep)
+        self._broadcasts = self._strays = 0
+
+    def take(self, recorded: RecordedEvent) -> None:
+        """Take the next one; what is no exchange and no stray byte is passed over."""
+        match recorded.event:
+            case ExchangeDone(exchange):
+                late = self._late.get(exchange.number, ())
+                self._take(RecordedExchange(recorded.row, recorded.session, 0, exchange, late))
+            case StrayArrival():
+                self._strays += 1
+            case _:
+                pass
+
+    def _take(self, recorded: RecordedExchange) -> None:
+        exchange = recorded.exchange
+        address = exchange.server_address
+        if address == BROADCAST_ADDRESS:
+            self._broadcasts += 1
+            return
+        if self._wish.addresses and address not in self._wish.addresses:
+            return
+        if address not in self._tallies:
+            self._tallies[address] = DeviceTally(address)
+            self._inside[address] = InsideCounter(self._wish.spans)
+        self._tallies[address].take(recorded)
+        if not is_trial(exchange):
+            return
+        clean = is_clean(exchange)
+        if not clean:
+            self._abnormal.append(recorded)
+        if self._wish.spans:
+            self._inside[address].take(recorded.session, (sent_at_s(exchange), exchange.ended_s), is_clean=clean)
+
+    def report(self) -> FaultReport:
+        """Return what was seen so far."""
+        addresses = sorted(self._tallies)
+        inside = [InsideTable(one, self._inside[one].table(), self._inside[one].across) for one in addresses]
+        return FaultReport(
+            tuple(self._tallies[one].quality() for one in addresses),
+            tuple(inside) if self._wish.spans else (),
+            tuple(self._abnormal),
+            self._broadcasts,
+            self._strays,
+        )
+
+
+def late_by_exchange(late: Iterable[LateReply]) -> dict[int, tuple[LateReply, ...]]:
+    """Return for each exchange the late replies that can be its."""
+    found: dict[int, tuple[LateReply, ...]] = {}
+    for one in late:
+        for number in one.exchange_numbers:
+            found[number] = (*found.get(number, ()), one)
+    return found

@@ -27,6 +27,7 @@ from buswalk.bus.messages import (
     StartListening,
     StartPing,
     StartSearch,
+    StartWatch,
     UseHand,
 )
 from buswalk.bus.pace import Pace
@@ -34,8 +35,9 @@ from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
 from buswalk.domain.listening.events import ListeningEnded
+from buswalk.domain.modbus.functions.read_input_registers import ReadInputRegisters
 from buswalk.domain.modbus.outcome import NoReply, NormalReply
-from buswalk.domain.search.events import Found, SearchEnded, SearchPlan
+from buswalk.domain.search.events import Found, SearchEnded, SearchPlan, Verdict
 from buswalk.domain.search.ping import Pinged, PingPlan
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import (
@@ -52,6 +54,7 @@ from buswalk.domain.visit.session_events import (
     PortReturned,
     SessionStarted,
 )
+from buswalk.domain.watching.plan import WatchedDevice, WatchPlan
 from tests.bus.engine_bench import EngineBench
 
 PLAIN = SerialSettings.of(9600, "8N1")
@@ -193,6 +196,23 @@ def test_a_ping_asks_at_an_even_pace_until_it_is_stopped() -> None:
     assert pinged[-1].answered == 6
     assert [round(later - earlier, 2) for earlier, later in pairwise(begun)] == [0.2] * 5
     assert bench.of(JobEnded)[0].end is JobEndKind.STOPPED
+
+
+def test_a_watch_asks_in_turn_until_it_is_stopped_and_tells_its_exchanges_only() -> None:
+    """Nothing is kept beside the exchanges, and what it heard in listening first."""
+    bench = EngineBench()
+
+    def stop_at_nine(event: object) -> None:
+        if isinstance(event, ExchangeDone) and event.exchange.number == 41 + 8:
+            bench.engine.stop()
+
+    bench.on_event = stop_at_nine
+    devices = tuple(WatchedDevice(address, PLAIN, ReadInputRegisters(0, 1)) for address in (21, 22, 23))
+    bench.run(OPEN, StartWatch(WatchPlan(devices, period_s=1.0, listen_s=2.0)))
+
+    assert [one.exchange.server_address for one in bench.of(ExchangeDone)] == [21, 22, 23] * 3
+    assert [one.verdict for one in bench.of(ListeningEnded)] == [Verdict.SILENT]
+    assert (bench.of(JobStarted)[0].name, bench.of(JobEnded)[0].end) == ("watch", JobEndKind.STOPPED)
 
 
 def test_the_echo_test_sends_one_read_to_the_reserved_address_and_says_what_came() -> None:

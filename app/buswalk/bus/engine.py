@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from buswalk.bus.clock_watch import ClockWatch
-from buswalk.bus.engine_jobs import AskedLine, EchoTestJob, EngineJob, ListenJob, PingJob, SearchJob
+from buswalk.bus.engine_jobs import AskedLine, EchoTestJob, EngineJob, ListenJob, PingJob, SearchJob, WatchJob
 from buswalk.bus.messages import (
     ClosePort,
     Command,
@@ -28,6 +28,7 @@ from buswalk.bus.messages import (
     StartListening,
     StartPing,
     StartSearch,
+    StartWatch,
     UseHand,
     WindowGone,
 )
@@ -42,7 +43,7 @@ from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted
 from buswalk.jobs.asking.stopped import Stopped
 
 LOOK_EVERY_S = 0.05
-NEEDS_THE_LINE = OpenPort | ClosePort | StartSearch | StartListening | StartPing | StartEchoTest
+NEEDS_THE_LINE = OpenPort | ClosePort | StartSearch | StartListening | StartPing | StartWatch | StartEchoTest
 """Commands that are not carried out in the midst of anything else on the line."""
 NO_PORT = "no port is open: open one first"
 
@@ -227,6 +228,8 @@ class Engine:
                 self._run(ListenJob(seconds, settings))
             case StartPing(ping_plan):
                 self._run(PingJob(ping_plan))
+            case StartWatch(watch_plan):
+                self._run(WatchJob(watch_plan))
             case StartEchoTest():
                 self._run(EchoTestJob())
 

@@ -11,12 +11,15 @@ from buswalk.domain.listening.events import ListeningEvent
 from buswalk.domain.search.events import SearchEvent, SearchMemory, SearchPlan
 from buswalk.domain.search.ping import Pinged, PingPlan
 from buswalk.domain.visit.session_events import EchoTested
+from buswalk.domain.watching.events import WatchEvent
+from buswalk.domain.watching.plan import WatchPlan
 from buswalk.jobs.asking.asker import Asker
 from buswalk.jobs.echo_testing import echo_test
 from buswalk.jobs.listening import listen_with
 from buswalk.jobs.pinging import ping
 from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.first_search import Search
+from buswalk.jobs.watching import watch
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +89,20 @@ class PingJob:
     def run(self, line: AskedLine) -> Iterator[Pinged]:
         """Begin, or begin again."""
         return ping(line.asker, self._plan)
+
+
+class WatchJob:
+    """Asks each device in turn until it is stopped."""
+
+    name = "watch"
+
+    def __init__(self, plan: WatchPlan) -> None:
+        self._plan = plan
+
+    def run(self, line: AskedLine) -> Iterator[WatchEvent]:
+        """Begin, or go on after the port was lost: without listening first, as it was said who is there."""
+        plan, self._plan = self._plan, replace(self._plan, listen_s=0.0)
+        return watch(line.asker, line.evidence, plan)
 
 
 class EchoTestJob:

@@ -12,6 +12,7 @@ from buswalk.domain.search.events import SearchPlan
 from buswalk.domain.search.ping import PingPlan
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.recorder import RecordState
+from buswalk.domain.watching.plan import WatchPlan
 
 # Commands. Each is ended by one `Done` or `Refused` that names its id.
 
@@ -60,6 +61,13 @@ class StartPing:
     """Ask one device again and again."""
 
     plan: PingPlan
+
+
+@dataclass(frozen=True, slots=True)
+class StartWatch:
+    """Ask each device in turn for as long as it takes, so that whatever goes wrong is recorded."""
+
+    plan: WatchPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +141,7 @@ Command: TypeAlias = (
     | StartSearch
     | StartListening
     | StartPing
+    | StartWatch
     | StartEchoTest
     | UseHand
     | SetFactor

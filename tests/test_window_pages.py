@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TypeVar
 
-from buswalk.bus.messages import Batch, Kept, RecordTold, Skipped
+from buswalk.bus.messages import Batch, Kept, RecordTold, Skipped, StreamItem
 from buswalk.bus.queries import Query, ReadEvents
 from buswalk.domain.line_events import StrayArrival
 from buswalk.domain.record_reader import RecordedEvent
+from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.recorder import RecordState
-from buswalk.domain.visit.session_events import MarkMade, MarkSource
+from buswalk.domain.visit.session_events import MarkMade, MarkSource, PlanKept
+from buswalk.ui.pages.find.find_page import FindPage
+from buswalk.ui.pages.page import Page, PageName, ShellActions
+from buswalk.ui.pages.plan.page import PlanPage
+from buswalk.ui.pages.switches.page import SwitchesPage
 from buswalk.ui.sounds import Silence
 from buswalk.window_pages import WindowPages
 from tests.fakes.every_event import STRAY
+from tests.fakes.sent_commands import SentCommands
+from tests.fakes.told_line import USUAL, copper_opened, found, kept
 
+Wanted = TypeVar("Wanted")
 TOLD = RecordTold(RecordState("visit", "folder/visit.buswalk.sqlite", 10, is_simulated=False))
 MARK = MarkMade("fan on", MarkSource.USER, 3.0)
 
@@ -30,7 +40,7 @@ class AnswersAtOnce:
         take(self._rows)
 
 
-def batch(*items: RecordTold | Skipped) -> Batch:
+def batch(*items: StreamItem) -> Batch:
     return Batch(4.0, 1.0, is_walking=True, items=items)
 
 
@@ -54,3 +64,54 @@ def test_where_nothing_is_recorded_nothing_is_read_back() -> None:
     pages.read_back(batch(Skipped(7, 2)), lambda _batch: None)
 
     assert analysis.asked == []
+
+
+BAY_1 = PlannedDevice(1, 11, "controller, bay 1", USUAL, "levers-7-line-end", "bay 1")
+BAY_2 = PlannedDevice(2, 14, "controller, bay 2", USUAL, "levers-7-line-end", "bay 2")
+
+
+class Opened:
+    """All pages on a line where 11 answers as planned, and 56 in place of 14."""
+
+    def __init__(self, folder: Path) -> None:
+        window = WindowPages(AnswersAtOnce(()), Silence(), str(folder))
+        self.went_to: list[PageName] = []
+        pages = window.make(SentCommands(), ShellActions(self.went_to.append, lambda: None), Silence())
+        items = [*copper_opened(), *kept(PlanKept((BAY_1, BAY_2), 0.0), found(11), found(56))]
+        window.take(batch(*items))
+        for item in items:
+            for page in pages:
+                page.take(item)
+        self.find = _one(pages, FindPage)
+        self.plan = _one(pages, PlanPage)
+        self.switches = _one(pages, SwitchesPage)
+
+
+def _one(pages: Sequence[Page], kind: type[Wanted]) -> Wanted:
+    return next(one for one in pages if isinstance(one, kind))
+
+
+def test_f7_leads_from_a_row_of_the_plan_to_what_explains_it_and_back(tmp_path: Path) -> None:
+    """Levers 2, 3, 4 of seven read from the other end: 32 + 16 + 8 = 56."""
+    opened = Opened(tmp_path)
+    opened.plan.presenter.choose(1)
+
+    opened.plan.presenter.to_switches()
+    shown = opened.switches.presenter.state
+    opened.switches.presenter.to_device()
+
+    assert (shown.explained.intended, shown.explained.found) == ("14", "56")
+    assert shown.explained.mistakes[0].headline == "Board counts from the other end"
+    assert shown.device_words == "To controller, bay 2"
+    assert opened.went_to == [PageName.SWITCHES, PageName.PLAN]
+    assert opened.plan.presenter.state.chosen == 1
+
+
+def test_f7_leads_from_find_to_the_switches_and_back_to_find(tmp_path: Path) -> None:
+    opened = Opened(tmp_path)
+    opened.plan.presenter.to_switches()
+
+    opened.find.to_switches()
+    opened.switches.presenter.to_device()
+
+    assert opened.went_to[-2:] == [PageName.SWITCHES, PageName.FIND]

@@ -21,7 +21,7 @@ from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.label import Label
 from buswalk.domain.switches.picture import BodyTone
-from buswalk.domain.switches.whose_switches import WhoseFinder
+from buswalk.domain.switches.whose_switches import WhoseFinder, WhoseSwitches
 from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 from buswalk.storage.planned_list_files import PATTERNS, UnreadableList, csv_text, read_list_file
@@ -66,6 +66,7 @@ class WindowPages:
         self._record_path = ""
         self._planned: tuple[PlannedDevice, ...] = ()
         self._found: dict[int, SerialSettings] = {}
+        self._came_from = PageName.FIND
 
     def take(self, batch: Batch) -> None:
         """Look at a batch for the record in use, the plan, and what answers."""
@@ -85,17 +86,17 @@ class WindowPages:
     def make(self, commands: Commands, actions: ShellActions, _chosen: Sounds) -> Sequence[Page]:
         """Make all pages, in the order of their digits. Ping has a switch of its own for its tones."""
 
-        def show_switches(address: int) -> None:
-            device = self._switched(address)
+        def show(device: SwitchedDevice | None, came_from: PageName) -> None:
+            self._came_from = came_from
             if device is not None:
                 switches.presenter.show_device(device)
             actions.go_to(PageName.SWITCHES)
 
         def to_device(device: SwitchedDevice) -> None:
             address = device.found or device.intended
-            if address:
+            if address and self._came_from is PageName.FIND:
                 find.show_device(address)
-            actions.go_to(PageName.FIND)
+            actions.go_to(self._came_from)
 
         def start_search() -> None:
             actions.go_to(PageName.FIND)
@@ -105,7 +106,13 @@ class WindowPages:
             find.search.type_addresses(", ".join(map(str, addresses)))
             start_search()
 
-        find = FindPage(FindParts(commands, actions, self._sounds, save_text, self._older, show_switches))
+        def show_found(address: int) -> None:
+            show(self._switched(address), PageName.FIND)
+
+        def show_planned(device: PlannedDevice) -> None:
+            show(self._switched_of(device), PageName.PLAN)
+
+        find = FindPage(FindParts(commands, actions, self._sounds, save_text, self._older, show_found))
         switches = SwitchesPage(
             SwitchesWays(
                 read_boards=partial(read_boards, self._data_folder),
@@ -116,7 +123,7 @@ class WindowPages:
             )
         )
         line = LinePage(commands, LineWays(start_search, lambda: actions.go_to(PageName.PLAN)))
-        plan = PlanPage(commands, PlanFiles(choose_list, save_list))
+        plan = PlanPage(commands, PlanFiles(choose_list, save_list), show_planned)
         return (line, find, switches, plan)
 
     def _switched(self, address: int) -> SwitchedDevice | None:
@@ -125,8 +132,13 @@ class WindowPages:
         chosen = address or finder.most_telling()
         if not chosen:
             return None
-        whose = finder.of(chosen)
-        return SwitchedDevice(whose.name, whose.intended, whose.found, whose.board, whose.where)
+        return _switched_by(finder.of(chosen))
+
+    def _switched_of(self, device: PlannedDevice) -> SwitchedDevice:
+        """Return a row of the plan with what answers elsewhere in its place; the row need not be in a record yet."""
+        others = (one for one in self._planned if one.server_address != device.server_address)
+        finder = WhoseFinder((*others, device), self._found, read_boards(self._data_folder))
+        return _switched_by(finder.of(device.server_address))
 
     def read_back(self, batch: Batch, offer: Callable[[Batch], None]) -> None:
         """Read out of the record what a slow window was not sent, so that no finding is missed."""
@@ -151,6 +163,10 @@ class WindowPages:
 
         query = ReadLastExchanges(page)
         self._analysis.ask(self._record_path, query, answered, lambda sentence: take(OlderRead((), sentence)))
+
+
+def _switched_by(whose: WhoseSwitches) -> SwitchedDevice:
+    return SwitchedDevice(whose.name, whose.intended, whose.found, whose.board, whose.where)
 
 
 def _offer_events(batch: Batch, offer: Callable[[Batch], None], value: object) -> None:

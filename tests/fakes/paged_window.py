@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from buswalk.bus.messages import StreamItem
 from buswalk.domain.preferences import Preferences
+from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.ui.desktop import WindowParts, open_window
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.line.page import LinePage
@@ -40,13 +41,14 @@ class PagedWindow:
         self.searches = 0
         self.to_choose: ChosenList | None = None
         self.saved: list[Sequence[Sequence[str]]] = []
+        self.switched: list[PlannedDevice] = []
         parts = WindowParts(self.feed, self._make, preferences, lambda _chosen: "", Silence(), lambda: 0.0)
         self.window: MainWindow = open_window(application, parts)
         qtbot.addWidget(self.window)
 
     def _make(self, commands: Commands, actions: ShellActions, sounds: Sounds) -> Sequence[Page]:
         self.line = LinePage(commands, LineWays(self._search, lambda: actions.go_to(PageName.PLAN)))
-        self.plan = PlanPage(commands, PlanFiles(lambda: self.to_choose, self._save))
+        self.plan = PlanPage(commands, PlanFiles(lambda: self.to_choose, self._save), self.switched.append)
         return self.line, self.plan
 
     def _search(self) -> None:

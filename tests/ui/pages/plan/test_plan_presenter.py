@@ -36,12 +36,16 @@ class Bench:
         self.commands = SentCommands()
         self.to_choose: ChosenList | None = None
         self.saved: list[tuple[str, list[list[str]]]] = []
-        self.page = PlanPresenter(self.commands, PlanFiles(lambda: self.to_choose, self._save))
+        self.switched: list[PlannedDevice] = []
+        self.page = PlanPresenter(self.commands, PlanFiles(lambda: self.to_choose, self._save), self._show_switches)
         self.take(*items)
 
     def _save(self, name: str, rows: Sequence[Sequence[str]]) -> str:
         self.saved.append((name, [list(row) for row in rows]))
         return f"Saved as {name}."
+
+    def _show_switches(self, device: PlannedDevice) -> None:
+        self.switched.append(device)
 
     def take(self, *items: StreamItem) -> None:
         """Hand the presenter a piece of the stream."""
@@ -381,3 +385,26 @@ def test_many_doubled_addresses_are_told_together() -> None:
         "3 more addresses stand more than once",
     ]
     assert checks[2].words == "3 to 5: give each another one."
+
+
+def test_the_switches_of_the_chosen_row_are_shown() -> None:
+    bench = planned(*DEVICES)
+    bench.page.choose(1)
+
+    bench.page.to_switches()
+
+    assert bench.switched == [DEVICES[1]]
+
+
+def test_without_a_row_or_an_address_it_is_said_what_is_missing() -> None:
+    bench = planned(*DEVICES)
+
+    bench.page.choose(-1)
+    bench.page.to_switches()
+    without_row = bench.page.state.told
+    bench.page.insert()
+    bench.page.to_switches()
+
+    assert without_row == "Choose a row first: its switches are shown then."
+    assert bench.page.state.told == "This row has no address yet: write one, and its switches can be shown."
+    assert bench.switched == []

@@ -216,3 +216,13 @@ def test_three_hundred_rows_are_drawn_without_a_wait(qtbot: QtBot) -> None:
     shown.press(Qt.Key.Key_V, CTRL)
 
     assert shown.plan_view.table.rows_model.rowCount() == 300
+
+
+def test_f7_and_the_button_show_the_switches_of_the_chosen_row(qtbot: QtBot) -> None:
+    shown = planned(qtbot, *DEVICES)
+    shown.press(Qt.Key.Key_Down)
+
+    shown.press(Qt.Key.Key_F7)
+    shown.plan_view.switches.click()
+
+    assert shown.switched == [DEVICES[1], DEVICES[1]]

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from buswalk.bus.messages import StreamItem
+from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.look import Look
 from buswalk.ui.pages.page import KeyHelp, Narrow, PageHelp, PageName, PageView, RailNote
@@ -20,6 +23,7 @@ HELP = PageHelp(
         KeyHelp("Alt+Up, Alt+Down", "move the row along the cable; or write another number as its place"),
         KeyHelp("Ctrl+V", "paste rows of a spreadsheet behind this one"),
         KeyHelp("Ctrl+Z, Ctrl+Y", "take back an edit, do it again"),
+        KeyHelp("F7", "to the switches of the device in this row, and back"),
         KeyHelp("Ctrl+E, Ctrl+C", "export the list, copy the row"),
     ),
 )
@@ -28,8 +32,13 @@ HELP = PageHelp(
 class PlanPage:
     """Presenter and views."""
 
-    def __init__(self, commands: Commands, files: PlanFiles) -> None:
-        self.presenter = PlanPresenter(commands, files)
+    def __init__(
+        self,
+        commands: Commands,
+        files: PlanFiles,
+        show_switches: Callable[[PlannedDevice], None] = lambda _device: None,
+    ) -> None:
+        self.presenter = PlanPresenter(commands, files, show_switches)
 
     @property
     def name(self) -> PageName:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import replace
 
 from buswalk.bus.messages import Done, KeepPlan, Kept, Refused, StartSearch, StreamItem
@@ -29,15 +30,23 @@ from buswalk.ui.tones import Tone
 from buswalk.ui.wording import plural
 
 STRANGERS_SHOWN = 4
+NO_ROW = "Choose a row first: its switches are shown then."
+NO_ADDRESS = "This row has no address yet: write one, and its switches can be shown."
 HEADS = ("place", "address", "device", "setting", "board", "where", "now")
 
 
 class PlanPresenter:
     """Takes the stream and what the user does; `state` is what is shown."""
 
-    def __init__(self, commands: Commands, files: PlanFiles) -> None:
+    def __init__(
+        self,
+        commands: Commands,
+        files: PlanFiles,
+        show_switches: Callable[[PlannedDevice], None] = lambda _device: None,
+    ) -> None:
         self._commands = commands
         self._files = files
+        self._show_switches = show_switches
         self._editor = PlanEditor()
         self._sightings = Sightings()
         self._facts = LineFacts()
@@ -189,6 +198,16 @@ class PlanPresenter:
         rows = [HEADS, *(tuple(cell.words for cell in row) for row in self.state.rows)]
         said = self._files.save_list("planned-list.csv", rows)
         self._told = f"{said[0].upper()}{said[1:].removesuffix('.')}." if said else ""
+        self._drawn = None
+
+    def to_switches(self) -> None:
+        """F7: to the switches of the device in the chosen row."""
+        reads, chosen = self._editor.reads, self._editor.chosen
+        device = reads[chosen].device if 0 <= chosen < len(reads) else None
+        if device is not None:
+            self._show_switches(device)
+            return
+        self._told = NO_ADDRESS if 0 <= chosen < len(reads) else NO_ROW
         self._drawn = None
 
     def main_action(self) -> None:

@@ -48,10 +48,12 @@ class PlanView(QWidget):
         self._shown: PlanState | None = None
         self.setAccessibleName("Plan")
         self.export = Button(look, "Export", ButtonWeight.NORMAL, "Ctrl+E")
+        self.switches = Button(look, "Show switches", ButtonWeight.NORMAL, "F7")
         self.main = Button(look, "Check the plan", ButtonWeight.MAIN, "F5")
         self.export.clicked.connect(lambda _checked=False: presenter.export())
+        self.switches.clicked.connect(lambda _checked=False: self._to_switches())
         self.main.clicked.connect(lambda _checked=False: presenter.main_action())
-        self._top = PageTop(look, narrow, "Plan", (self.export, self.main))
+        self._top = PageTop(look, narrow, "Plan", (self.export, self.switches, self.main))
         self._band = Band(look)
         self._make_cards(look, narrow)
         self.preview = PreviewPane(look, narrow, presenter)
@@ -132,7 +134,7 @@ class PlanView(QWidget):
 
     def _add_keys(self) -> None:
         presenter = self._presenter
-        for keys, act in ((QKeySequence("Ctrl+E"), presenter.export),):
+        for keys, act in ((QKeySequence("Ctrl+E"), presenter.export), (QKeySequence("F7"), self._to_switches)):
             shortcut = QShortcut(keys, self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             shortcut.activated.connect(act)
@@ -171,6 +173,7 @@ class PlanView(QWidget):
         is_list = state.preview is None and not state.is_empty
         self.main.setVisible(is_list)
         self.export.setVisible(is_list)
+        self.switches.setVisible(is_list)
         if state.main_refused and (self.main.isEnabled() or self.main.toolTip() != state.main_refused):
             self.main.refuse(state.main_refused)
         elif not state.main_refused and not self.main.isEnabled():
@@ -211,6 +214,11 @@ class PlanView(QWidget):
         self._presenter.insert()
         self.refresh()
         self.table.open_cell(self._presenter.state.chosen, 1)
+
+    def _to_switches(self) -> None:
+        if self._faces.currentIndex() == LIST_FACE:
+            self._presenter.to_switches()
+            self.refresh()
 
     def _paste(self) -> None:
         self._presenter.paste(QGuiApplication.clipboard().text())

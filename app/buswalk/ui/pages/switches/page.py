@@ -17,7 +17,7 @@ HELP = PageHelp(
         KeyHelp("Left, Right", "go to the next lever or dial"),
         KeyHelp("Space, Up, Down", "flip the lever, turn the dial"),
         KeyHelp("F5", "ask both addresses now; reads only"),
-        KeyHelp("F7", "back to the device"),
+        KeyHelp("F7", "back to the device, where one came from: Find or Plan"),
         KeyHelp("Ctrl+P", "print the label of what is shown"),
     ),
 )

@@ -24,6 +24,7 @@ from buswalk.wire.port_list import AdapterIdentity, list_ports
 from buswalk.wire.system_clock import SystemClock
 
 FASTEST = 1000.0
+PROGRAM = f"buswalk {__version__}"
 
 
 class HandsOnSimulated:
@@ -104,7 +105,7 @@ class OpensHeldLines:
             opened = open_line(port, settings, options, self.pace)
         except WrongScenario as error:
             raise CannotOpen("; ".join(error.problems)) from error
-        return _held(opened)
+        return held_line(opened)
 
 
 def bus_parts(pace: Pace, data_folder: str) -> EngineParts:
@@ -121,7 +122,7 @@ def bus_parts(pace: Pace, data_folder: str) -> EngineParts:
         line_clock=SystemClock,
         wall_now_s=time.time,
         wall_words=wall_words,
-        program=f"buswalk {__version__}",
+        program=PROGRAM,
     )
 
 
@@ -143,7 +144,8 @@ def wall_words(wall_s: float) -> str:
     return datetime.fromtimestamp(wall_s, UTC).astimezone().isoformat(timespec="milliseconds")
 
 
-def _held(opened: OpenedLine) -> HeldLine:
+def held_line(opened: OpenedLine) -> HeldLine:
+    """Return an open line with what its record is to know of it. Writing is possible on simulated lines only."""
     simulated = opened.simulated
     return HeldLine(
         port=opened.port,
@@ -176,5 +178,6 @@ def _adapter_id_of(port: str) -> str:
 def _planned(simulated: Simulated) -> tuple[PlannedDevice, ...]:
     planned = sorted(simulated.site.scenario.planned, key=lambda table: table.place)
     return tuple(
-        PlannedDevice(place, table.address, table.name, table.settings, table.board) for place, table in enumerate(planned, start=1)
+        PlannedDevice(place, table.address, table.name, table.settings, table.board)
+        for place, table in enumerate(planned, start=1)
     )

@@ -2,15 +2,34 @@
 
 from __future__ import annotations
 
+import os
+import time
 from typing import TextIO
 
 from buswalk.board_parts import board_parts
 from buswalk.bus.pace import Pace
+from buswalk.bus.parts import HeldLine
 from buswalk.bus.stop_request import StopRequest
-from buswalk.bus_parts import adapter_words
-from buswalk.cli.parts import ListedPort, Parts, PortChoice, ReadyLine, RecordParts, WrongUse
-from buswalk.jobs.asking.write_guard import consents_on
+from buswalk.bus_parts import PROGRAM, adapter_words, held_line, wall_words
+from buswalk.cli.parts import (
+    ListedPort,
+    NamedFile,
+    NoRecord,
+    Parts,
+    PortChoice,
+    RecordChoice,
+    RecordingParts,
+    RecordParts,
+    UsualPlace,
+    WrongUse,
+)
+from buswalk.domain.visit.recorder import OpenedRecord
+from buswalk.domain.visit.session_events import SessionStarted
 from buswalk.lines import WrongScenario, open_line
+from buswalk.storage.data_folders import data_folders
+from buswalk.storage.folder_places import this_computer
+from buswalk.storage.nothing_recorded import NothingRecorded
+from buswalk.storage.record_files import RecordWish, open_recorder, open_recorder_at
 from buswalk.storage.saved_text import save_lines
 from buswalk.storage.visit_record.reader import open_record
 from buswalk.wire.port_list import list_ports
@@ -18,21 +37,38 @@ from buswalk.wire.port_list import list_ports
 
 def standard_parts(out: TextIO, err: TextIO, stop: StopRequest) -> Parts:
     """Return what commands work with: this computer's ports, its network, and simulated lines."""
-    records = RecordParts(open_record, save_lines)
     return Parts(
-        open_line=_open, list_ports=_listed, records=records, boards=board_parts(), out=out, err=err, stop=stop
+        open_line=_open,
+        list_ports=_listed,
+        records=RecordParts(open_record, save_lines),
+        recording=RecordingParts(_open_recorder, time.time, wall_words, PROGRAM),
+        boards=board_parts(),
+        out=out,
+        err=err,
+        stop=stop,
     )
 
 
-def _open(choice: PortChoice) -> ReadyLine:
+def _open(choice: PortChoice) -> HeldLine:
     try:
         opened = open_line(
             choice.port, choice.settings, choice.options, Pace.VIRTUAL if choice.is_virtual else Pace.PACED
         )
     except WrongScenario as error:
         raise WrongUse(*error.problems) from error
-    # Writing is possible on simulated lines only: there is nothing there to be hurt.
-    return ReadyLine(opened.port, opened.line, opened.clock, consents_on(opened.line.traits), opened.open_again)
+    return held_line(opened)
+
+
+def _open_recorder(choice: RecordChoice, held: HeldLine, started: SessionStarted) -> OpenedRecord:
+    """Other records are not cleared here: that is the window's, at its start."""
+    match choice:
+        case NamedFile(path):
+            return open_recorder_at(path, started, this_computer())
+        case UsualPlace(data_folder):
+            folders = data_folders(data_folder, os.environ)
+            return open_recorder(folders, RecordWish(held.record_name, held.adapter_id), started, this_computer())
+        case NoRecord():
+            return OpenedRecord(NothingRecorded("", is_simulated=started.is_simulated), ())
 
 
 def _listed() -> tuple[ListedPort, ...]:

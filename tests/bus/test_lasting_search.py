@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from buswalk.bus.job_runner import Finished, PortLost, run_job
+from buswalk.bus.keeping import AskingRights, Keeping, KeepingEnds
 from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone, SearchLine, lasting_search
 from buswalk.bus.pace import Pace
 from buswalk.bus.stop_request import StopRequest
@@ -17,6 +19,7 @@ from buswalk.domain.line.protocols import Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.events import Found, SearchEnd, SearchEnded, SearchPlan
 from buswalk.lines import OpenedLine, open_line
+from buswalk.storage.nothing_recorded import NothingRecorded
 
 AT_9600 = SerialSettings.of(9600, "8N2")
 PLAN = SearchPlan((36, 37, 38), {AT_9600: 1.0, SerialSettings.of(1200, "8N2"): 0.5}, listen_s=30.0)
@@ -27,11 +30,21 @@ def unplugged() -> OpenedLine:
     return open_line("demo:adapter-unplugged", AT_9600, PortOptions(), Pace.VIRTUAL)
 
 
+def given_on(opened: OpenedLine, line: Line, open_again: Callable[[], Line], port_return_s: float) -> SearchLine:
+    """Return a line to search that nobody records."""
+    ends = KeepingEnds(lambda _: None, lambda _: None, lambda: 0.0)
+    keeping = Keeping(NothingRecorded("", is_simulated=True), opened.clock, ends)
+    rights = AskingRights(StopRequest())
+    return SearchLine(
+        line, opened.clock, open_again, port_return_s, lambda line, sink: keeping.asker_on(line, sink, rights)
+    )
+
+
 def searched(
     opened: OpenedLine, port_return_s: float, plan: SearchPlan = PLAN
 ) -> tuple[list[LastingSearchEvent], object]:
     events: list[LastingSearchEvent] = []
-    given = SearchLine(opened.line, opened.clock, lambda: opened.open_again(AT_9600), port_return_s)
+    given = given_on(opened, opened.line, lambda: opened.open_again(AT_9600), port_return_s)
     end = run_job(lasting_search(given, plan, StopRequest()), events.append)
     return events, end
 
@@ -103,7 +116,7 @@ def test_settings_that_a_port_refuses_are_not_waited_for() -> None:
     def never() -> Line:
         raise AssertionError("it was opened again")
 
-    given = SearchLine(Refusing(), opened.clock, never, 60.0)
+    given = given_on(opened, Refusing(), never, 60.0)
 
     with pytest.raises(PortError, match="does not take"):
         run_job(lasting_search(given, PLAN, StopRequest()), lambda _: None)

@@ -22,6 +22,7 @@ from buswalk.cli.fault_events import (
 from buswalk.cli.find import PlannedSilent
 from buswalk.cli.parts import ListedPort
 from buswalk.cli.record import RecordChecked
+from buswalk.cli.recording import Recorded
 from buswalk.cli.switch_events import BoardListed, Mistake, NotPossible, Setting, SheetWritten
 from buswalk.domain.event_json import snake_case
 from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks
@@ -63,6 +64,7 @@ EVENTS = [
     Pinged,
     RecordFacts,
     OutcomeCount,
+    Recorded,
     RecordChecked,
     DeviceFaults,
     InsideMarks,
@@ -196,13 +198,13 @@ def test_a_lost_port_is_told_to_machines_too() -> None:
     ended = ran(*line.split(), "--json")
 
     assert ended.kinds.index("port_gone") + 1 == ended.kinds.index("port_back")
-    assert "failed" not in ended.kinds and ended.kinds[-1] == "search_ended"
+    assert "failed" not in ended.kinds and ended.kinds[-2:] == ["search_ended", "recorded"]
 
 
 def test_the_role_of_a_frame_is_a_list_of_names() -> None:
     ended = ran("listen", "--port", "demo:another-client", "--clock", "virtual", "--seconds", "1", "--json")
 
-    assert [frame["role"] for frame in ended.events[-1]["frames"]] == [["request"], ["reply"]] * 2
+    assert [frame["role"] for frame in ended.events[-2]["frames"]] == [["request"], ["reply"]] * 2
 
 
 def test_people_get_no_json_and_machines_no_text() -> None:
@@ -211,4 +213,4 @@ def test_people_get_no_json_and_machines_no_text() -> None:
     text, lines = ran(*line.split()), ran(*line.split(), "--json")
 
     assert "{" not in text.out
-    assert lines.kinds == ["started", "exchange_done"]
+    assert lines.kinds == ["started", "exchange_done", "recorded"]

@@ -7,25 +7,33 @@ import json
 from dataclasses import dataclass, replace
 from typing import Any
 
+from buswalk.bus.parts import HeldLine
 from buswalk.bus.stop_request import StopRequest
 from buswalk.cli.command_line import run_command
-from buswalk.cli.parts import ListedPort, OpensLine, Parts, PortChoice, ReadyLine
+from buswalk.cli.parts import ListedPort, OpensLine, Parts, PortChoice
 from buswalk.command_parts import standard_parts
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.jobs.asking.write_guard import NO_CONSENT, Consents
 
+RECORDED = "recorded in "
 NO_PORTS: tuple[ListedPort, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Ran:
-    """What a command left behind."""
+    """What a command left behind.
+
+    Attributes:
+        err: What it said on its error stream, but for the line that names the record.
+        recorded: That line; empty where nothing is recorded.
+    """
 
     status: int
     out: str
     err: str
+    recorded: str = ""
 
     @property
     def events(self) -> list[dict[str, Any]]:
@@ -53,15 +61,18 @@ def ran_on(open_line: OpensLine, *arguments: str, stop: StopRequest | None = Non
 
 def _ended(arguments: tuple[str, ...], parts: Parts, out: io.StringIO, err: io.StringIO) -> Ran:
     status = run_command(list(arguments), parts)
-    return Ran(int(status), out.getvalue(), err.getvalue())
+    said = err.getvalue().splitlines(keepends=True)
+    recorded = [line for line in said if line.startswith(RECORDED)]
+    assert len(recorded) <= 1
+    return Ran(int(status), out.getvalue(), "".join(line for line in said if line not in recorded), "".join(recorded))
 
 
 def handing(line: Line, clock: Clock, consents: Consents = NO_CONSENT) -> OpensLine:
     """Return an opener that hands out this line; lost, it does not come back."""
 
-    def open_line(choice: PortChoice) -> ReadyLine:
+    def open_line(choice: PortChoice) -> HeldLine:
         line.apply(choice.settings)
-        return ReadyLine(choice.port, line, clock, consents, _away)
+        return HeldLine(choice.port, "an adapter", "", choice.port, line, clock, consents, _away)
 
     return open_line
 
@@ -69,7 +80,7 @@ def handing(line: Line, clock: Clock, consents: Consents = NO_CONSENT) -> OpensL
 def refusing(error: Exception) -> OpensLine:
     """Return an opener that raises."""
 
-    def open_line(choice: PortChoice) -> ReadyLine:
+    def open_line(choice: PortChoice) -> HeldLine:
         raise error
 
     return open_line

@@ -25,7 +25,7 @@ from buswalk.storage.record_files import (
 )
 from buswalk.storage.visit_record.reader import open_record
 from buswalk.storage.visit_record.recorder import VisitRecorder
-from tests.fakes.every_event import SETTINGS, SIMULATED, STARTED, TRAITS, exchange
+from tests.fakes.every_event import DEVICES, SETTINGS, SIMULATED, STARTED, TRAITS, exchange
 
 TTY = RecordWish("/dev/ttyUSB0")
 SITE = RecordWish("greenhouse-first-day")
@@ -235,10 +235,29 @@ def test_simulated_traffic_never_gets_into_a_real_record(folders: DataFolders, a
     real.recorder.close()
     path = folders.visits / f"{FIRST}.buswalk.sqlite"
 
-    opened = open_recorder_at(path, SIMULATED, around)
+    with pytest.raises(RecordProblem, match=r"is the record of a real line: .* or name another file with --record"):
+        open_recorder_at(path, SIMULATED, around)
 
-    assert "real line" in opened.recorder.state.problem
-    assert isinstance(opened.recorder, NothingRecorded)
+
+def test_a_named_file_on_a_network_is_refused_with_what_to_do(tmp_path: Path) -> None:
+    around = Surroundings((Mount(Path("/"), "ext4"), Mount(tmp_path, "nfs4")), Path("/home/someone"))
+
+    with pytest.raises(RecordProblem, match=r"is on a network.* name a file on a disk of this computer with --record"):
+        open_recorder_at(tmp_path / "hall.buswalk.sqlite", STARTED, around)
+
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_named_file_goes_on_with_its_planned_list(tmp_path: Path, around: Surroundings) -> None:
+    first = open_recorder_at(tmp_path / "hall.buswalk.sqlite", STARTED, around)
+    first.recorder.keep(STARTED, 0.0)
+    first.recorder.keep(PlanKept(DEVICES, 1.0), 1.0)
+    first.recorder.close()
+
+    again = open_recorder_at(tmp_path / "hall.buswalk.sqlite", STARTED, around)
+    again.recorder.close()
+
+    assert (first.planned, again.planned) == ((), DEVICES)
 
 
 def test_a_session_that_was_killed_is_said_by_the_next_start(folders: DataFolders, around: Surroundings) -> None:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator
 from dataclasses import dataclass, replace
-from itertools import count
 from typing import TypeAlias
 
-from buswalk.bus.job_runner import StoppableClock, StoppableLine
+from buswalk.bus.job_runner import StoppableClock
 from buswalk.bus.port_return import Back, StaysAway, wait_for_return
 from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Clock, Line
+from buswalk.domain.line_events import EventSink
 from buswalk.domain.search.events import SearchEvent, SearchPlan
 from buswalk.jobs.asking.asker import Asker
 from buswalk.jobs.searching.evidence import Evidence
@@ -25,12 +25,15 @@ class SearchLine:
     Attributes:
         open_again: Opens the same port, its clock going on; raises `PortError` while it is not back.
         port_return_s: So long a lost port is waited for; 0 ends the search at once.
+        asker_on: How to ask on it, and again after each loss: what comes of it is kept, then handed to the sink, and
+            exchanges are numbered on through all losses.
     """
 
     line: Line
     clock: Clock
     open_again: Callable[[], Line]
     port_return_s: float
+    asker_on: Callable[[Line, EventSink], Asker]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +63,10 @@ def lasting_search(given: SearchLine, plan: SearchPlan, stop: StopRequest) -> Ge
     """
     line = given.line
     clock = StoppableClock(given.clock, stop)
-    numbers = count(1)
     try:
         while True:
             evidence = Evidence()
-            asker = Asker(StoppableLine(line, given.clock, stop), clock, evidence, numbers=numbers)
-            job = Search(asker, evidence, plan)
+            job = Search(given.asker_on(line, evidence), evidence, plan)
             try:
                 yield from job.run()
                 return

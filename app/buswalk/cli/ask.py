@@ -5,17 +5,17 @@ from __future__ import annotations
 import argparse
 from dataclasses import fields
 
-from buswalk.bus.job_runner import StoppableLine
 from buswalk.cli.exchange_words import exchange_lines
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.number_options import BytesOption, HexOption, SecondsOption, WholeOption, WordsOption
-from buswalk.cli.options import add_line_options, add_settings_options, port_choice, rtu_settings_of
+from buswalk.cli.options import add_line_options, add_settings_options, port_choice, record_choice, rtu_settings_of
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Parts
+from buswalk.cli.recording import CommandSession
 from buswalk.cli.request_forms import Given, request_of
 from buswalk.domain.line_events import ExchangeDone, LateReply, LineEvent, StrayArrival
 from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
-from buswalk.jobs.asking.asker import Asker, AskTiming
+from buswalk.jobs.asking.asker import AskTiming
 from buswalk.jobs.asking.write_guard import confirmed_twice
 from buswalk.jobs.asking_once import ask_with_retries
 
@@ -98,21 +98,20 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     output = Output(parts.out, is_json=arguments.json)
     settings = rtu_settings_of(arguments.baud, arguments.framing)
     request = request_of(arguments.function, Given(**{one.name: getattr(arguments, one.name) for one in fields(Given)}))
-    ready = parts.open_line(port_choice(arguments, settings))
-    output.started("ask", arguments.port)
+    choice = record_choice(arguments)
+    held = parts.open_line(port_choice(arguments, settings))
 
     def show(event: LineEvent) -> None:
         if isinstance(event, ExchangeDone | StrayArrival | LateReply):
             output.event(event)
 
-    consents = confirmed_twice(ready.consents, "--disturb") if arguments.disturb else ready.consents
+    consents = confirmed_twice(held.consents, "--disturb") if arguments.disturb else held.consents
     is_answered = False
-    try:
-        asker = Asker(StoppableLine(ready.line, ready.clock, parts.stop), ready.clock, show, consents)
+    with CommandSession("ask", choice, held, parts, output) as session:
+        output.started("ask", arguments.port)
+        asker = session.asker_on(held.line, show, consents)
         timing = AskTiming(arguments.timeout, arguments.pause)
         for exchange in ask_with_retries(asker, arguments.address, request, timing, arguments.retries):
             output.text(*exchange_lines(exchange))
             is_answered = isinstance(exchange.outcome, NormalReply | ExceptionReply)
-    finally:
-        ready.line.close()
-    return ExitStatus.DONE if is_answered else ExitStatus.NOT_FOUND
+    return session.status(ExitStatus.DONE if is_answered else ExitStatus.NOT_FOUND)

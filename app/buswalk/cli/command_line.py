@@ -16,7 +16,7 @@ from buswalk.cli import ask, faults, find, listen, ports, record, switches
 from buswalk.cli.command_words import COMMAND_WORDS, HELP_WORDS
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.output import Output
-from buswalk.cli.parts import Failed, Parts, WrongUse
+from buswalk.cli.parts import Failed, OutputLost, Parts, WrongUse
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.jobs.asking.stopped import Stopped
 from buswalk.jobs.asking.write_guard import GuardRefusal
@@ -50,7 +50,8 @@ EXAMPLES = """examples:
   faults FILE --accept 0.1%                           what went wrong, how often, and what that proves
   switches --board levers-8 --address 37            which levers to flip
 
-exit status: 0 found or answered, 1 not, 2 wrong use, 3 no line, 4 output cannot be written, 130 interrupted"""
+exit status: 0 found or answered, 1 not, 2 wrong use, 3 no line,
+4 record or output cannot be written, 130 interrupted"""
 _NEGATIVE = re.compile(r"-[^-].*")
 
 
@@ -94,7 +95,7 @@ def run_command(arguments: list[str], parts: Parts) -> ExitStatus:
     except (Exception, KeyboardInterrupt) as error:  # noqa: BLE001 - the edge: a mistake must be no wall of text
         failed = _failure_of(error)
         parts.err.write(f"{failed.sentence}\n")
-        if failed.status is not ExitStatus.CANNOT_RECORD:
+        if not isinstance(failed, OutputLost):
             Output(parts.out, is_json="--json" in arguments).failed(failed.sentence, failed.status)
         return failed.status
 

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import dataclass, field
 
-from buswalk.bus.job_runner import Finished, PortLost, StoppedByUser, run_job
+from buswalk.bus.job_runner import Finished, JobEnd, PortLost, StoppedByUser, run_job
 from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone, SearchLine, lasting_search
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.find_words import event_lines, port_lines, progress_words, stays_away_words
 from buswalk.cli.number_options import SecondsOption
-from buswalk.cli.options import add_line_options, addresses_of, port_choice, settings_list
+from buswalk.cli.options import add_line_options, addresses_of, port_choice, record_choice, settings_list
 from buswalk.cli.output import Output
-from buswalk.cli.parts import Failed, Parts, ReadyLine, WrongUse
+from buswalk.cli.parts import Failed, Parts, WrongUse
+from buswalk.cli.recording import CommandSession
 from buswalk.domain.search.events import AnswersEverywhere, Found, SearchEnd, SearchEnded, SearchPlan, SearchProgress
 from buswalk.domain.search.prior import asked_as, usual_settings
 
@@ -77,19 +78,44 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     output = Output(parts.out, is_json=arguments.json)
     plan = plan_of(arguments)
     first = next(iter(plan.settings))
-    ready = parts.open_line(port_choice(arguments, first))
-    output.started("find", arguments.port)
+    choice = record_choice(arguments)
+    held = parts.open_line(port_choice(arguments, first))
     result = _Result()
-    given = SearchLine(ready.line, ready.clock, lambda: ready.open_again(first), arguments.port_return)
-    with closing(lasting_search(given, plan, parts.stop)) as job:
-        end = run_job(job, _shower(output, parts, result, ready))
+    with CommandSession("search", choice, held, parts, output) as session:
+        output.started("find", arguments.port)
+        given = SearchLine(
+            held.line, held.clock, lambda: held.open_again(first), arguments.port_return, session.asker_on
+        )
+        show = _shower(output, parts, result, held.port)
+        with closing(lasting_search(given, plan, parts.stop)) as job:
+            end = run_job(_kept(job, session, held.port), show)
+        _require_finished(end, result, arguments.port_return)
+        status = _status(output, plan, result)
+    return session.status(status)
+
+
+def _kept(job: Iterator[LastingSearchEvent], session: CommandSession, port: str) -> Iterator[LastingSearchEvent]:
+    """Yield the events of a search once each is in the record."""
+    for event in job:
+        match event:
+            case PortGone(sentence=sentence):
+                session.keeping.port_failed(port, sentence)
+            case PortBack(after_s=after_s):
+                session.keeping.port_returned(port, after_s)
+            case _:
+                session.keep(event)
+        yield event
+
+
+def _require_finished(end: JobEnd, result: _Result, port_return_s: float) -> None:
+    """Raise Failed for a search that was ended."""
     match end:
         case StoppedByUser():
             raise Failed(f"stopped; found so far: {len(result.found)}", ExitStatus.INTERRUPTED)
         case PortLost(sentence=sentence):
-            raise Failed(stays_away_words(sentence, arguments.port_return, len(result.found)), ExitStatus.NO_LINE)
+            raise Failed(stays_away_words(sentence, port_return_s, len(result.found)), ExitStatus.NO_LINE)
         case Finished():
-            return _status(output, plan, result)
+            return
 
 
 def _status(output: Output, plan: SearchPlan, result: _Result) -> ExitStatus:
@@ -131,7 +157,7 @@ def plan_of(arguments: argparse.Namespace) -> SearchPlan:
     )
 
 
-def _shower(output: Output, parts: Parts, result: _Result, ready: ReadyLine) -> Callable[[LastingSearchEvent], None]:
+def _shower(output: Output, parts: Parts, result: _Result, port: str) -> Callable[[LastingSearchEvent], None]:
     shows_progress = parts.err.isatty() and not output.is_json
 
     def show(event: LastingSearchEvent) -> None:
@@ -152,7 +178,7 @@ def _shower(output: Output, parts: Parts, result: _Result, ready: ReadyLine) -> 
                     parts.err.flush()
                 return
             case PortGone() | PortBack():
-                parts.err.write("".join(f"{line}\n" for line in port_lines(event, ready.port)))
+                parts.err.write("".join(f"{line}\n" for line in port_lines(event, port)))
                 return
             case _:
                 pass

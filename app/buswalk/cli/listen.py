@@ -10,15 +10,16 @@ from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.find_words import duration_words
 from buswalk.cli.heard_words import Burst, BurstJoiner, FrameNamer, asked_lines, burst_lines
 from buswalk.cli.number_options import SecondsOption
-from buswalk.cli.options import add_line_options, add_settings_options, port_choice, settings_of
+from buswalk.cli.options import add_line_options, add_settings_options, port_choice, record_choice, settings_of
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Failed, Parts
+from buswalk.cli.recording import CommandSession
 from buswalk.cli.reply_words import count_words
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.listening.events import ListeningEnded
+from buswalk.domain.listening.events import Heard, ListeningEnded
 from buswalk.domain.search.events import Verdict
 from buswalk.jobs.asking.stopped import Stopped
 from buswalk.jobs.listening import listen
@@ -45,32 +46,32 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     """Listen; done if anything was heard. A stop ends it early, and what was heard is summed up all the same."""
     output = Output(parts.out, is_json=arguments.json)
     settings = settings_of(arguments.baud, arguments.framing)
-    ready = parts.open_line(port_choice(arguments, settings))
-    output.started("listen", arguments.port)
+    choice = record_choice(arguments)
+    held = parts.open_line(port_choice(arguments, settings))
     namer = FrameNamer()
-    line = _ShowingLine(
-        StoppableLine(ready.line, ready.clock, parts.stop), lambda burst: output.text(*burst_lines(burst, namer))
-    )
     verdict = Verdict.SILENT
-    try:
-        for event in listen(line, ready.clock, arguments.seconds):
-            output.event(event)
+    with CommandSession("listen", choice, held, parts, output) as session:
+        output.started("listen", arguments.port)
+        stoppable = StoppableLine(held.line, held.clock, parts.stop)
+        line = _ShowingLine(stoppable, session.keep, lambda burst: output.text(*burst_lines(burst, namer)))
+        for event in listen(line, held.clock, arguments.seconds):
             if isinstance(event, ListeningEnded):
+                session.keep(event)
                 verdict = event.verdict
                 line.show_rest()
                 output.text(*ended_lines(event))
-    finally:
-        line.close()
-    if line.was_stopped:
-        raise Failed("stopped before its time", ExitStatus.INTERRUPTED)
-    return ExitStatus.NOT_FOUND if verdict is Verdict.SILENT else ExitStatus.DONE
+            output.event(event)
+        if line.was_stopped:
+            raise Failed("stopped before its time", ExitStatus.INTERRUPTED)
+    return session.status(ExitStatus.NOT_FOUND if verdict is Verdict.SILENT else ExitStatus.DONE)
 
 
 class _ShowingLine:
-    """Shows each burst as soon as silence follows it, and takes a stop for the end of listening."""
+    """Keeps what comes, shows each burst as soon as silence follows it, and takes a stop for the end of listening."""
 
-    def __init__(self, line: StoppableLine, show: Callable[[Burst], None]) -> None:
+    def __init__(self, line: StoppableLine, keep: Callable[[Heard], None], show: Callable[[Burst], None]) -> None:
         self._line = line
+        self._keep = keep
         self._show = show
         self._joiner = BurstJoiner(line.settings)
         self._latency_s = line.traits.latency_s
@@ -113,6 +114,7 @@ class _ShowingLine:
         return None if arrival is None else self._heard(arrival)
 
     def _heard(self, arrival: Arrival) -> Arrival:
+        self._keep(Heard(arrival))
         self._show_all(self._joiner.take(arrival))
         return arrival
 

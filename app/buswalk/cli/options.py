@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from buswalk.cli.number_options import ChoiceOption, WholeOption
-from buswalk.cli.parts import PortChoice, WrongUse
+from buswalk.cli.parts import NamedFile, NoRecord, PortChoice, RecordChoice, UsualPlace, WrongUse
 from buswalk.domain.line.port_options import Direction, PortOptions
 from buswalk.domain.line.serial_settings import HIGHEST_BAUD, LOWEST_BAUD, SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
@@ -32,6 +33,7 @@ def add_line_options(parser: argparse.ArgumentParser) -> None:
         help="time of a simulated line: ten times real speed (if not given), or jumping",
     )
     add_json_option(parser)
+    add_record_options(parser)
     add_port_options(parser)
 
 
@@ -52,6 +54,35 @@ def add_port_options(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="ask the system to hand bytes over at once (Linux); the adapter keeps it until it is unplugged",
     )
+
+
+def add_record_options(parser: argparse.ArgumentParser) -> None:
+    """Add where the session is recorded."""
+    group = parser.add_argument_group("the record: everything is in it before it is shown")
+    which = group.add_mutually_exclusive_group()
+    which.add_argument("--record", metavar="FILE", help="record into this file, or go on in it; else nothing is sent")
+    which.add_argument("--no-record", action="store_true", help="record nothing")
+    group.add_argument(
+        "--data-folder",
+        default="",
+        metavar="DIR",
+        help="where records are kept; not given: the data folder of this user",
+    )
+
+
+def record_choice(arguments: argparse.Namespace) -> RecordChoice:
+    """Return where the options want the session recorded.
+
+    Raises:
+        WrongUse: The file has no name.
+    """
+    if arguments.no_record:
+        return NoRecord()
+    if arguments.record is None:
+        return UsualPlace(arguments.data_folder)
+    if not Path(arguments.record).name:
+        raise WrongUse(f"--record '{arguments.record}' cannot be: name a file, such as hall-3.buswalk.sqlite")
+    return NamedFile(Path(arguments.record))
 
 
 def port_choice(arguments: argparse.Namespace, settings: SerialSettings) -> PortChoice:

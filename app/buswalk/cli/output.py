@@ -7,7 +7,7 @@ import json
 from typing import TextIO
 
 from buswalk.cli.exit_status import ExitStatus
-from buswalk.cli.parts import Failed
+from buswalk.cli.parts import OutputLost
 from buswalk.domain.event_json import SCHEMA, event_json
 
 READER_GONE = (errno.EPIPE, errno.EINVAL)
@@ -56,7 +56,7 @@ class Output:
         except OSError as reason:
             if reason.errno in READER_GONE:
                 raise BrokenPipeError from reason
-            raise Failed(
+            raise OutputLost(
                 f"what was found cannot be written: {(reason.strerror or 'refused by the system').lower()}; "
                 "make room there or write to another place",
                 ExitStatus.CANNOT_RECORD,

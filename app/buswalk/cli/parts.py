@@ -5,34 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Protocol, TextIO
+from typing import Protocol, TextIO, TypeAlias
 
+from buswalk.bus.parts import HeldLine
 from buswalk.bus.stop_request import StopRequest
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.domain.line.port_options import PortOptions
-from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.record_reader import RecordReader
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.label import Label
 from buswalk.domain.switches.library import BoardLibrary
-from buswalk.jobs.asking.write_guard import Consents
-
-
-@dataclass(frozen=True, slots=True)
-class ReadyLine:
-    """A line that commands may use, and what may be sent on it.
-
-    Attributes:
-        open_again: Opens the same port after it was lost; raises `PortError` while it is away.
-    """
-
-    port: str
-    line: Line
-    clock: Clock
-    consents: Consents
-    open_again: Callable[[SerialSettings], Line]
+from buswalk.domain.visit.recorder import OpenedRecord
+from buswalk.domain.visit.session_events import SessionStarted
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +47,7 @@ class PortChoice:
 class OpensLine(Protocol):
     """Opens a port text."""
 
-    def __call__(self, choice: PortChoice) -> ReadyLine:
+    def __call__(self, choice: PortChoice) -> HeldLine:
         """Return the open line. Raises PortError, or WrongUse for a scenario that cannot be used."""
 
 
@@ -76,6 +62,50 @@ class RecordParts:
 
     open: Callable[[Path], RecordReader]
     save_lines: Callable[[Path, Iterable[str]], None]
+
+
+@dataclass(frozen=True, slots=True)
+class NamedFile:
+    """Record into this file: what cannot be recorded is not begun."""
+
+    path: Path
+
+
+@dataclass(frozen=True, slots=True)
+class UsualPlace:
+    """Record where records are; without one work goes on. Empty: the data folder of this user."""
+
+    data_folder: str
+
+
+@dataclass(frozen=True, slots=True)
+class NoRecord:
+    """Record nothing."""
+
+
+RecordChoice: TypeAlias = NamedFile | UsualPlace | NoRecord
+
+
+class OpensRecord(Protocol):
+    """Opens the record of a session that begins."""
+
+    def __call__(self, choice: RecordChoice, held: HeldLine, started: SessionStarted) -> OpenedRecord:
+        """Return it. Raises RecordProblem for a named file that cannot be written."""
+
+
+@dataclass(frozen=True, slots=True)
+class RecordingParts:
+    """What a command records its session by.
+
+    Attributes:
+        wall_now_s: Seconds since 1970 by the computer's clock.
+        wall_words: Turns them into ISO 8601 with the offset of the zone.
+    """
+
+    open: OpensRecord
+    wall_now_s: Callable[[], float]
+    wall_words: Callable[[float], str]
+    program: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +138,7 @@ class Parts:
     open_line: OpensLine
     list_ports: Callable[[], tuple[ListedPort, ...]]
     records: RecordParts
+    recording: RecordingParts
     boards: BoardParts
     out: TextIO
     err: TextIO
@@ -126,6 +157,10 @@ class Failed(Exception):
         super().__init__(sentence)
         self.sentence = sentence
         self.status = status
+
+
+class OutputLost(Failed):
+    """What a command has to say cannot be written."""
 
 
 class WrongUse(Exception):

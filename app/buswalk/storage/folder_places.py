@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from buswalk.domain.visit.recorder import RecordProblem
+from buswalk.storage.record_problems import FileProblem, Trouble
 
 MOUNT_TABLE = Path("/proc/self/mounts")
 _NETWORK_KINDS = re.compile(
@@ -59,19 +59,21 @@ def require_own_disk(folder: Path, around: Surroundings) -> None:
     """Refuse a folder on a network, or one that a program copies elsewhere while it is written to.
 
     Raises:
-        RecordProblem: It is such a folder.
+        FileProblem: It is such a folder.
     """
     resolved = folder.resolve()
     if str(resolved).startswith(("\\\\", "//")) or _kind_at(resolved, around) is not None:
-        raise RecordProblem(
+        raise FileProblem(
             f"{folder} is on a network, where a record gets damaged when the connection drops: nothing is recorded; "
-            "choose a folder on a disk of this computer with --data-folder"
+            "choose a folder on a disk of this computer with --data-folder",
+            Trouble.UNSAFE_PLACE,
         )
     synced = _synced_part(resolved, around)
     if synced:
-        raise RecordProblem(
+        raise FileProblem(
             f"{folder} is in '{synced}', which another program copies elsewhere while it is written to, and that "
-            "damages a record: nothing is recorded; choose a folder outside of it with --data-folder"
+            "damages a record: nothing is recorded; choose a folder outside of it with --data-folder",
+            Trouble.UNSAFE_PLACE,
         )
 
 

@@ -17,7 +17,7 @@ from buswalk.storage.data_folders import DataFolders
 from buswalk.storage.file_lock import FileLock, Locked, is_locked
 from buswalk.storage.folder_places import Surroundings, require_own_disk
 from buswalk.storage.nothing_recorded import NothingRecorded
-from buswalk.storage.record_problems import FileProblem, Trouble, cannot_write
+from buswalk.storage.record_problems import FileProblem, Trouble, cannot_record_in, cannot_write
 from buswalk.storage.visit_record.reader import open_record
 from buswalk.storage.visit_record.recorder import ENDING, VisitRecorder, open_visit_record
 
@@ -65,12 +65,17 @@ def open_recorder(
 
 
 def open_recorder_at(path: Path, started: SessionStarted, around: Surroundings) -> OpenedRecord:
-    """Return a recorder into the one file that the user named; where nothing can be recorded, one that says why."""
+    """Return a recorder into the one file that the user named, made or gone on in.
+
+    Raises:
+        RecordProblem: It cannot be; the sentence is for one who does not begin without a record.
+    """
     try:
         require_own_disk(path.parent, around)
-        return OpenedRecord(open_visit_record(path, is_simulated=started.is_simulated), ())
-    except RecordProblem as problem:
-        return OpenedRecord(NothingRecorded(problem.sentence, is_simulated=started.is_simulated), ())
+        recorder = open_visit_record(path, is_simulated=started.is_simulated)
+    except FileProblem as problem:
+        raise cannot_record_in(path, problem) from problem
+    return OpenedRecord(recorder, (), _planned_in(path))
 
 
 def keep_recording_as(folders: DataFolders, recorder: Recorder, name: str) -> None:

@@ -24,6 +24,7 @@ class Trouble(Enum):
     AWAY = "away"
     NEWER = "newer"
     OTHER_KIND_OF_LINE = "other_kind_of_line"
+    UNSAFE_PLACE = "unsafe_place"
     DISK_FAILS = "disk_fails"
     OTHER = "other"
 
@@ -106,6 +107,35 @@ def cannot_write(path: Path, error: FileError) -> FileProblem:
         case _:
             sentence = f"{path} cannot be written ({error}): {GOES_ON}; choose another folder with --data-folder"
     return FileProblem(sentence, trouble)
+
+
+def cannot_record_in(path: Path, problem: FileProblem) -> RecordProblem:
+    """Return the problem of a file that the user named, for one who does not begin without it."""
+    match problem.trouble:
+        case Trouble.FULL:
+            words = f"the disk that holds {path} is full: make room"
+        case Trouble.FORBIDDEN:
+            words = f"{path} cannot be written: get the right to write there"
+        case Trouble.AWAY:
+            words = f"the folder of {path} is not there: make it"
+        case Trouble.DAMAGED:
+            words = f"{path} is damaged: copy it to a safe place"
+        case Trouble.IN_USE:
+            words = f"{path} is being written by another window or command: end that one first"
+        case Trouble.NO_RECORD:
+            words = f"{path} is no record of buswalk and is left as it is: check the name"
+        case Trouble.NEWER:
+            words = f"{path} was written by a newer version of this program: update it"
+        case Trouble.UNSAFE_PLACE:
+            return RecordProblem(
+                f"{path} is on a network, or in a folder that another program copies elsewhere, where records get "
+                "damaged: name a file on a disk of this computer with --record"
+            )
+        case Trouble.OTHER_KIND_OF_LINE:
+            words = problem.sentence
+        case _:
+            words = f"{path} cannot be written ({problem.__cause__}): see that its disk is plugged in"
+    return RecordProblem(f"{words}, or name another file with --record")
 
 
 def cannot_read(path: Path, error: FileError) -> FileProblem:

@@ -385,26 +385,3 @@ def test_many_doubled_addresses_are_told_together() -> None:
         "3 more addresses stand more than once",
     ]
     assert checks[2].words == "3 to 5: give each another one."
-
-
-def test_the_switches_of_the_chosen_row_are_shown() -> None:
-    bench = planned(*DEVICES)
-    bench.page.choose(1)
-
-    bench.page.to_switches()
-
-    assert bench.switched == [DEVICES[1]]
-
-
-def test_without_a_row_or_an_address_it_is_said_what_is_missing() -> None:
-    bench = planned(*DEVICES)
-
-    bench.page.choose(-1)
-    bench.page.to_switches()
-    without_row = bench.page.state.told
-    bench.page.insert()
-    bench.page.to_switches()
-
-    assert without_row == "Choose a row first: its switches are shown then."
-    assert bench.page.state.told == "This row has no address yet: write one, and its switches can be shown."
-    assert bench.switched == []

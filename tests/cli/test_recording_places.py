@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from buswalk.bus.stop_request import StopRequest
+from buswalk.cli.command_line import run_command
+from buswalk.command_parts import standard_parts
 from buswalk.domain.line.port_error import PortError
 from buswalk.domain.visit.session_events import (
     MarkMade,
@@ -195,6 +199,24 @@ def test_a_record_that_breaks_off_is_said_once_and_work_goes_on() -> None:
         "the disk is full: make room, then open the port again",
         "recorded in memory/watched, but not to the end",
     ]
+
+
+class Terminal(io.StringIO):
+    """An error stream that is a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_on_a_terminal_the_file_is_named_on_a_line_of_its_own(data_folder: Path) -> None:
+    err = Terminal()
+
+    run_command(list(FIND), standard_parts(io.StringIO(), err, StopRequest()))
+
+    before, words = err.getvalue().rsplit("\r", 1)
+    assert words.startswith(f"recorded in {data_folder / GREENHOUSE}") and words.count("\n") == 1
+    assert before.rsplit("\r", 1)[1] == " " * 79
+    assert "asked" in before
 
 
 def test_a_named_record_that_breaks_off_is_an_exit_status() -> None:

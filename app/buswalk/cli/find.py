@@ -13,7 +13,7 @@ from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.find_words import event_lines, port_lines, progress_words, stays_away_words
 from buswalk.cli.number_options import SecondsOption
 from buswalk.cli.options import add_line_options, addresses_of, port_choice, record_choice, settings_list
-from buswalk.cli.output import Output
+from buswalk.cli.output import PROGRESS_COLUMNS, Output, clear_progress
 from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.cli.recording import CommandSession
 from buswalk.domain.search.events import AnswersEverywhere, Found, SearchEnd, SearchEnded, SearchPlan, SearchProgress
@@ -24,7 +24,6 @@ LISTEN_S = 10.0
 LONGEST_WAIT_S = 60.0
 SHORTEST_WAIT_S = 0.001
 LONGEST_PORT_RETURN_S = 86_400.0
-PROGRESS_COLUMNS = 79
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -163,8 +162,7 @@ def _shower(output: Output, parts: Parts, result: _Result, port: str) -> Callabl
     def show(event: LastingSearchEvent) -> None:
         output.event(event)
         if shows_progress:
-            parts.err.write(f"\r{' ' * PROGRESS_COLUMNS}\r")
-            parts.err.flush()
+            clear_progress(parts.err)
         match event:
             case Found():
                 result.found.add(event.server_address)

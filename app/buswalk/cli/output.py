@@ -14,6 +14,16 @@ READER_GONE = (errno.EPIPE, errno.EINVAL)
 """Whoever read our output has ended. Windows says invalid argument (from memory, not tried there)."""
 
 
+PROGRESS_COLUMNS = 79
+
+
+def clear_progress(err: TextIO) -> None:
+    """Clear what stands on the last line of a terminal, so that a sentence begins there."""
+    if err.isatty():
+        err.write(f"\r{' ' * PROGRESS_COLUMNS}\r")
+        err.flush()
+
+
 class Output:
     """One command's output."""
 

@@ -8,7 +8,7 @@ from types import TracebackType
 from buswalk.bus.keeping import AskingRights, Keeping, KeepingEnds, session_started
 from buswalk.bus.parts import HeldLine
 from buswalk.cli.exit_status import ExitStatus
-from buswalk.cli.output import Output
+from buswalk.cli.output import Output, clear_progress
 from buswalk.cli.parts import Failed, NamedFile, NoRecord, OutputLost, Parts, RecordChoice, UsualPlace
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Line
@@ -117,7 +117,9 @@ class CommandSession:
             self._output.event(Recorded(state.path, state.exchanges, state.is_simulated, state.problem))
 
     def _say(self, *sentences: str) -> None:
-        self._parts.err.write("".join(f"{one}\n" for one in sentences))
+        if sentences:
+            clear_progress(self._parts.err)
+            self._parts.err.write("".join(f"{one}\n" for one in sentences))
 
 
 def where_words(state: RecordState, choice: RecordChoice) -> str:

@@ -120,6 +120,7 @@ RUNS = [
     "find --port demo:answers-at-every-address --clock virtual --alone --addresses 1-9",
     "listen --port demo:another-client --clock virtual --seconds 3",
     "listen --port demo:held-at-space --clock virtual --seconds 3",
+    "faults --live --port demo:slow-device --clock virtual --address 37,99 --seconds 30 --accept 1%",
     "listen --port sim:nowhere.toml",
     "find --port x --wait nan",
     "switches",

@@ -10,11 +10,14 @@ from buswalk.cli.find_words import duration_words
 from buswalk.cli.reply_words import count_words
 from buswalk.cli.share_words import chance_words, percent, percent_down, share_words
 from buswalk.domain.record_reader import RecordedExchange, RecordedSession, RecordFacts
+from buswalk.domain.search.events import LivingLine
 from buswalk.domain.statistics.device_quality import DeviceQuality, credited_late, is_clean, sent_at_s
 from buswalk.domain.statistics.fault_report import FaultReport
+from buswalk.domain.statistics.live_faults import LIVE_SESSION
 from buswalk.domain.statistics.outcome_table import OutcomeRow, has_stray
 from buswalk.domain.statistics.turnarounds import TIME_OUT_RULE
 from buswalk.domain.visit.session_events import MarkSource
+from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchEvent, WatchProgress
 
 _HEADS = (
     "address",
@@ -188,6 +191,23 @@ def abnormal_line(recorded: RecordedExchange, sessions: Sessions) -> str:
     came = f"  {hex_bytes(exchange.received)}" if exchange.received else ""
     at = wall_words(sessions, recorded.session, sent_at_s(exchange))
     return f"  {exchange.number}  {at}  {exchange.server_address}  {words}{came}"
+
+
+def watch_lines(event: WatchEvent, sessions: Sessions) -> list[str]:
+    """Return what a watch says beside its exchanges; nothing of what needs no words."""
+    match event:
+        case LivingLine(sentence=sentence):
+            return [f"{sentence}; --live-line asks all the same, and may spoil what others ask"]
+        case DeviceAbsent(server_address=address, silent=silent, since_s=since_s):
+            since = wall_words(sessions, LIVE_SESSION, since_s)
+            return [f"{address} is absent since {since}: silent {silent} times in a row, and asked rarely from now on"]
+        case DeviceBack(server_address=address, after_s=after_s):
+            return [f"{address} is back after {duration_words(after_s)}"]
+        case WatchProgress(asked=asked, not_clean=not_clean, absent=absent):
+            away = f"; absent: {', '.join(map(str, absent))}" if absent else ""
+            return [f"asked {asked} so far, {not_clean} not clean{away}"]
+        case _:
+            return []
 
 
 def mark_line(one: NumberedMark) -> str:

@@ -1,4 +1,4 @@
-"""`faults`: what went wrong in a record, how often, with honest limits; whether a claim about it is proved."""
+"""`faults`: what went wrong in a record or on a line, how often, with honest limits; whether a claim is proved."""
 
 from __future__ import annotations
 
@@ -9,30 +9,22 @@ from math import inf
 from pathlib import Path
 
 from buswalk.cli.exit_status import ExitStatus
-from buswalk.cli.fault_events import claim_checked, device_faults, inside_marks, numbered_marks
-from buswalk.cli.fault_words import (
-    abnormal_line,
-    claim_line,
-    figure_lines,
-    heading_lines,
-    inside_line,
-    table_lines,
-)
+from buswalk.cli.fault_events import numbered_marks
+from buswalk.cli.fault_saying import say_claims, say_devices, say_latest
+from buswalk.cli.fault_words import heading_lines
+from buswalk.cli.faults_live import add_watch_options, run_live
 from buswalk.cli.number_options import WholeOption
-from buswalk.cli.options import add_json_option, addresses_of
+from buswalk.cli.options import PORT_HELP, add_open_line_options, add_settings_options, addresses_of
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.cli.reply_words import count_words
-from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.record_export import Unreadable, readable_events
 from buswalk.domain.record_reader import RecordReader
-from buswalk.domain.statistics.claim import Claim, claim_on
-from buswalk.domain.statistics.device_quality import DeviceQuality
-from buswalk.domain.statistics.fault_report import FaultCounter, FaultReport, FaultWish, late_by_exchange
+from buswalk.domain.statistics.fault_report import FaultCounter, FaultWish, late_by_exchange
 from buswalk.domain.statistics.marked_spans import MarkedSpan
 from buswalk.domain.visit.recorder import RecordProblem
 
-WORDS = "count what went wrong in the record of a visit, with limits"
+WORDS = "count what went wrong in the record of a visit, or on a line, with limits"
 MOST_SHOWN = 100_000
 SHOWN = 10
 _PERCENT = re.compile(r"([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*%")
@@ -41,7 +33,9 @@ _SPAN = re.compile(r"([0-9]{1,6})-([0-9]{0,6})")
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Add this command's options."""
-    parser.add_argument("file", metavar="RECORD", help="ends in .buswalk.sqlite")
+    parser.add_argument("file", metavar="RECORD", nargs="?", default="", help="ends in .buswalk.sqlite")
+    parser.add_argument("--live", action="store_true", help="watch a line, in place of counting a record")
+    parser.add_argument("--port", default="", help=f"with --live: {PORT_HELP}")
     parser.add_argument("--address", default="", help="these servers only, such as 1-40,56")
     parser.add_argument(
         "--accept",
@@ -61,7 +55,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         default=SHOWN,
         help=f"show so many of the latest exchanges that were not clean, {SHOWN} if not given",
     )
-    add_json_option(parser)
+    add_watch_options(parser)
+    add_settings_options(parser)
+    add_open_line_options(parser)
 
 
 def accepted_share(text: str) -> float:
@@ -75,6 +71,10 @@ def accepted_share(text: str) -> float:
 
 def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     """Count; not found where a claim is not proved, or nothing was asked."""
+    if arguments.live:
+        return run_live(arguments, parts)
+    if not arguments.file or arguments.port:
+        raise WrongUse("write which RECORD to count, or --live with --port and --address to watch a line")
     addresses = frozenset(addresses_of("--address", arguments.address)) if arguments.address else frozenset()
     try:
         reader = parts.records.open(Path(arguments.file))
@@ -96,8 +96,13 @@ def _run(arguments: argparse.Namespace, parts: Parts, reader: RecordReader, addr
     for event in readable_events(reader, unreadable):
         counter.take(event)
     report = counter.report()
-    _say(output, reader, report)
-    is_proved = _say_claims(output, report, arguments.accept)
+    facts = reader.facts()
+    sessions = {one.session: one for one in facts.sessions}
+    output.event(facts)
+    output.text(*heading_lines(facts, report))
+    say_devices(output, report, sessions)
+    say_latest(output, report, sessions)
+    is_proved = say_claims(output, report, arguments.accept)
     if unreadable.rows:
         left_out = count_words(unreadable.rows, "row")
         raise Failed(
@@ -106,46 +111,6 @@ def _run(arguments: argparse.Namespace, parts: Parts, reader: RecordReader, addr
     if not report.devices:
         raise Failed("no exchange with such a device is in this record: nothing can be said", ExitStatus.NOT_FOUND)
     return ExitStatus.DONE if is_proved else ExitStatus.NOT_FOUND
-
-
-def _say(output: Output, reader: RecordReader, report: FaultReport) -> None:
-    facts = reader.facts()
-    sessions = {one.session: one for one in facts.sessions}
-    output.event(facts)
-    output.text(*heading_lines(facts, report), *table_lines(report.devices))
-    for quality in report.devices:
-        output.event(device_faults(quality))
-        if quality.row.not_clean:
-            output.text(*figure_lines(quality, sessions))
-    inside = [inside_marks(one) for one in report.inside]
-    output.text(*(["inside and outside of the marked spans:"] if inside else []))
-    for one in inside:
-        output.event(one)
-        output.text("  " + inside_line(one))
-    total = sum(one.row.not_clean for one in report.devices)
-    if report.abnormal:
-        output.text(f"the latest {len(report.abnormal)} of {total} not clean:")
-    for recorded in report.abnormal:
-        output.event(ExchangeDone(recorded.exchange))
-        output.text(abnormal_line(recorded, sessions))
-
-
-def _say_claims(output: Output, report: FaultReport, share: float | None) -> bool:
-    """Say of each device whether the claim is proved; tell whether it is of all. Without a claim all is well."""
-    if share is None:
-        return True
-    is_proved = True
-    output.text("claim:")
-    for quality in report.devices:
-        checked = claim_checked(_claim(share, quality), quality)
-        is_proved = is_proved and checked.is_proved
-        output.event(checked)
-        output.text("  " + claim_line(checked))
-    return is_proved
-
-
-def _claim(share: float, quality: DeviceQuality) -> Claim:
-    return claim_on(share, quality.row.not_clean, quality.row.trials)
 
 
 def marked_spans(text: str, reader: RecordReader) -> tuple[MarkedSpan, ...]:

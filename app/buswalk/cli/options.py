@@ -18,13 +18,17 @@ DEFAULT_BAUD = 9600
 DEFAULT_FRAMING = "8N1"
 
 
+PORT_HELP = "a serial port, rfc2217://host:port, socket://host:port, demo:NAME or sim:FILE"
+
+
 def add_line_options(parser: argparse.ArgumentParser) -> None:
     """Add those that open a line."""
-    parser.add_argument(
-        "--port",
-        required=True,
-        help="a serial port, rfc2217://host:port, socket://host:port, demo:NAME or sim:FILE",
-    )
+    parser.add_argument("--port", required=True, help=PORT_HELP)
+    add_open_line_options(parser)
+
+
+def add_open_line_options(parser: argparse.ArgumentParser) -> None:
+    """Add how a line is opened and recorded, all but which one."""
     parser.add_argument(
         "--clock",
         type=ChoiceOption("--clock", ("paced", "virtual")),

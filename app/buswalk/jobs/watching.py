@@ -6,7 +6,7 @@ may take, and after a device that is taken for absent it rests, as some servers 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
@@ -26,12 +26,16 @@ LATE_FACTOR = 1.5
 REST_AFTER_ABSENT_S = 0.5
 """Some servers ignore what follows a request to an absent neighbour for up to half a second (judgement, no source)."""
 PROGRESS_EVERY_S = 60.0
+LOOK_EVERY_S = 1.0
 
 
 class Watch:
-    """One watch. It runs until it is stopped; `run` again goes on with what is known of each device."""
+    """One watch. It runs until it is stopped, or until `is_enough`, which is looked at between turns."""
 
-    def __init__(self, asker: Asker, evidence: Evidence, plan: WatchPlan) -> None:
+    def __init__(
+        self, asker: Asker, evidence: Evidence, plan: WatchPlan, is_enough: Callable[[], bool] = lambda: False
+    ) -> None:
+        self._is_enough = is_enough
         self._asker = asker
         self._evidence = evidence
         self._plan = plan
@@ -57,7 +61,7 @@ class Watch:
             yield LivingLine(verdict, "something is sending on this line; nothing was asked")
             return
         progress_s = self._asker.clock.now_s() + PROGRESS_EVERY_S
-        while True:
+        while not self._is_enough():
             yield from self._one_turn()
             now_s = self._asker.clock.now_s()
             if now_s >= progress_s:
@@ -67,7 +71,7 @@ class Watch:
     def _one_turn(self) -> Iterator[WatchEvent]:
         turn = self._turns.next_turn(self._asker.clock.now_s())
         if turn.due_s > self._asker.clock.now_s():
-            self._asker.listen_until(min(turn.due_s, self._asker.clock.now_s() + PROGRESS_EVERY_S))
+            self._asker.listen_until(min(turn.due_s, self._asker.clock.now_s() + LOOK_EVERY_S))
             if turn.due_s > self._asker.clock.now_s():
                 return
         device = turn.device

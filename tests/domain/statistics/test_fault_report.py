@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from buswalk.domain.line_events import Credit, ExchangeDone, LateReply, StrayArrival
+from buswalk.domain.line_events import Credit, ExchangeDone, LateReply, LineEvent, StrayArrival
 from buswalk.domain.modbus.observation import BytesBefore
 from buswalk.domain.modbus.outcome import BroadcastSent, NoReply, Outcome, ShortReply, Stopped
 from buswalk.domain.record_reader import RecordedEvent
 from buswalk.domain.statistics.fault_report import FaultCounter, FaultReport, FaultWish, late_by_exchange
+from buswalk.domain.statistics.live_faults import LiveFaultCounter
 from buswalk.domain.statistics.marked_spans import MarkedSpan
 from buswalk.domain.statistics.two_by_two import TwoByTwo
 from tests.fakes.every_event import EVERY_EVENT, NORMAL, OUTCOMES, REPLY, STRAY, exchange
@@ -112,6 +113,21 @@ def test_marked_spans_tell_inside_from_outside() -> None:
     report = report_of(*events, wish=FaultWish(spans=(MarkedSpan(1, 1.5, 3.0),)))
 
     assert [(one.server_address, one.table, one.across) for one in report.inside] == [(37, TwoByTwo(1, 1, 0, 2), 0)]
+
+
+def test_counting_while_it_happens_comes_to_the_same() -> None:
+    """A late reply comes behind its exchange, when others are done already."""
+    events: list[LineEvent] = [done(1, SILENT, at_s=1.0), done(2, at_s=2.0)]
+    events += [LateReply(37, (1,), REPLY, 2.5, Credit.CREDITED), StrayArrival(STRAY)]
+    events += [done(number, at_s=float(number)) for number in range(3, 40)]
+    counter = LiveFaultCounter(FaultWish())
+
+    for event in events:
+        counter.take(event)
+
+    assert [one.asked for one in counter.rows()] == [33]
+    assert counter.finish().devices == report_of(*events).devices
+    assert counter.finish().devices[0].row.late == 1
 
 
 def test_every_outcome_can_be_counted() -> None:

@@ -131,16 +131,20 @@ class DeviceTally:
         elif not exchange.received:
             self._turnarounds.unanswered()
 
-    def quality(self) -> DeviceQuality:
-        """Return what they show so far."""
+    def row(self) -> OutcomeRow:
+        """Return their row of the table so far."""
         counts = [
             OutcomeCount(self._server_address, name, count, self._late.get(name, 0))
             for name, count in self._counts.items()
         ]
         beside = Beside(self._stray, self._stray_but_clean, self._foreign)
         rows = outcome_rows(counts, {self._server_address: beside})
+        return rows[0] if rows else OutcomeRow(self._server_address)
+
+    def quality(self) -> DeviceQuality:
+        """Return what they show so far."""
         return DeviceQuality(
-            rows[0] if rows else OutcomeRow(self._server_address),
+            self.row(),
             self._runs.bunching(),
             self._intervals.between(),
             self._outages.longest(),

@@ -11,6 +11,7 @@ from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
 from buswalk.domain.record_reader import RecordedEvent, RecordedExchange
 from buswalk.domain.statistics.device_quality import DeviceQuality, DeviceTally, is_clean, is_trial, sent_at_s
 from buswalk.domain.statistics.marked_spans import InsideCounter, MarkedSpan
+from buswalk.domain.statistics.outcome_table import OutcomeRow
 from buswalk.domain.statistics.two_by_two import TwoByTwo
 
 
@@ -102,6 +103,10 @@ class FaultCounter:
             self._abnormal.append(recorded)
         if self._wish.spans:
             self._inside[address].take(recorded.session, (sent_at_s(exchange), exchange.ended_s), is_clean=clean)
+
+    def rows(self) -> tuple[OutcomeRow, ...]:
+        """Return the rows of the table so far, by address: cheap enough to be asked for after each exchange."""
+        return tuple(self._tallies[one].row() for one in sorted(self._tallies))
 
     def report(self) -> FaultReport:
         """Return what was seen so far."""

@@ -10,7 +10,8 @@ from buswalk.domain.switches.board import Side, pattern_text
 from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.visit.session_events import PlanKept
 from buswalk.ui.pages.switches.board_editing import BoardFact
-from buswalk.ui.pages.switches.switches_state import ControlsKind, FactChoice
+from buswalk.ui.pages.switches.describe_state import FactChoice
+from buswalk.ui.pages.switches.switches_state import ControlsKind
 from buswalk.ui.pages.switches.ways import SwitchedDevice
 from buswalk.ui.tones import Tone
 from tests.fakes.switches_bench import SwitchesBench
@@ -211,31 +212,6 @@ def test_a_reversed_board_with_an_offset_is_described_in_two_choices() -> None:
     bench.presenter.change_fact(BoardFact.ADDS, 1)
 
     assert bench.state.block.sum_words == "32 + 16 + 8 = 56, board adds 1  →  address 57"
-
-
-def test_a_stored_base_is_written_or_taken_away() -> None:
-    bench = SwitchesBench()
-
-    bench.presenter.change_base("40")
-    assert bench.state.block.sum_words == "1, board adds 0, stored base 40  →  address 41"
-    bench.presenter.change_base("x")
-    assert bench.state.block.trouble == "The stored base 'x' cannot be: write 0 to 255, or nothing."
-    bench.presenter.change_base("")
-
-    assert bench.state.block.sum_words == "1, board adds 0  →  address 1"
-
-
-def test_a_changed_board_is_kept_under_a_name() -> None:
-    bench = SwitchesBench()
-    bench.presenter.change_fact(BoardFact.ADDS, 1)
-
-    bench.presenter.save_board("bay  2")
-
-    state = bench.state
-    assert [one.name for one in bench.own] == ["bay-2"]
-    assert (state.boards[state.board].name, state.boards[state.board].is_own) == ("bay-2", True)
-    assert not state.is_changed
-    assert state.told == "kept as bay-2"
 
 
 def test_the_picture_turns_as_the_board_hangs() -> None:

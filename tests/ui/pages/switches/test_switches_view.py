@@ -36,7 +36,7 @@ def shown(qtbot: QtBot, bench: SwitchesBench, room: tuple[int, int] = USUAL, col
 
 
 @pytest.mark.parametrize("room", [BIG, USUAL, SMALL])
-@pytest.mark.parametrize("state", ["device", "dials", "trouble", "column", "nothing"])
+@pytest.mark.parametrize("state", ["device", "dials", "trouble", "column", "nothing", "described", "dials described"])
 def test_nothing_is_cut_and_everything_has_a_name(qtbot: QtBot, room: tuple[int, int], state: str) -> None:
     bench = SwitchesBench()
     match state:
@@ -48,6 +48,12 @@ def test_nothing_is_cut_and_everything_has_a_name(qtbot: QtBot, room: tuple[int,
             bench.on("levers-10-speed-parity").presenter.type_address("99")
         case "column":
             bench.on("levers-6-sideways").compare("37", "41")
+        case "described":
+            bench.on("levers-10-speed-parity").presenter.describing.open()
+            bench.presenter.describing.write_name("levers-10-speed-parity")
+            bench.presenter.describing.write_list(1, "9600, 19200")
+        case "dials described":
+            bench.on("dials-hex").presenter.describing.open()
 
     view = shown(qtbot, bench, room)
 
@@ -167,3 +173,49 @@ def test_levers_are_children_for_readers(qtbot: QtBot) -> None:
         QAccessible.setActive(False)
 
     assert {"Lever 1, ON, counts 1", "Lever 3, OFF, does not count, weighs 4", "Lever 8, OFF, line end"} <= names
+
+
+def test_a_board_is_described_and_kept_by_keys(qtbot: QtBot) -> None:
+    """F2 opens the card; a lever less, a base of 100 and a name; Enter keeps it and goes to the boards."""
+    bench = SwitchesBench()
+    view = shown(qtbot, bench)
+
+    QTest.keyClick(view.block, Qt.Key.Key_F2)
+    QTest.keyClick(view.describe.choice(0), Qt.Key.Key_Up)
+    view.describe.base.setFocus()
+    QTest.keyClicks(view.describe.base, "100")
+    view.describe.name.setFocus()
+    QTest.keyClicks(view.describe.name, "pump house")
+    QTest.keyClick(view.describe.name, Qt.Key.Key_Return)
+
+    assert [(one.name, len(one.controls), one.stored_base) for one in bench.own] == [("pump-house", 7, 100)]
+    assert view.board.currentText() == "pump-house: 7 levers, stored base"
+    assert view.compare.isVisible()
+    assert not view.describe.isVisible()
+    assert QApplication.focusWidget() is view.board
+
+
+def test_what_is_described_is_in_the_picture_at_once(qtbot: QtBot) -> None:
+    bench = SwitchesBench()
+    view = shown(qtbot, bench)
+    view.edit.click()
+
+    view.describe.use(7).activated.emit(3)
+    view.describe.choice(1).activated.emit(1)
+
+    picture = bench.state.block.picture
+    assert [one.is_for_address for one in picture.levers] == [*[True] * 7, False]
+    assert len({round(one.slot.x_mm, 6) for one in picture.levers}) == 1
+    assert view.describe.values(1).accessibleName() == "Line end by lever 8 at OFF, ON"
+    assert view.describe.values(1).text() == "off, on"
+
+
+def test_esc_closes_the_description(qtbot: QtBot) -> None:
+    bench = SwitchesBench()
+    view = shown(qtbot, bench)
+    QTest.keyClick(view.block, Qt.Key.Key_F2)
+
+    QTest.keyClick(view.describe.name, Qt.Key.Key_Escape)
+
+    assert bench.state.described is None
+    assert QApplication.focusWidget() is view.edit

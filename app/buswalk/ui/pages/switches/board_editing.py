@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 from buswalk.domain.switches.board import Board, CountsWhen, Dial, LeverBlock, Side, TakesEffect
-from buswalk.ui.pages.switches.switches_state import ControlsKind, FactChoice
+from buswalk.ui.pages.switches.describe_state import FactChoice
+from buswalk.ui.pages.switches.switches_state import ControlsKind
 
 _ADDS = (0, 1)
 

@@ -6,7 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look
-from buswalk.ui.pages.switches.switches_state import FactChoice
+from buswalk.ui.pages.switches.describe_state import FactChoice
 from buswalk.ui.sizes import SPACE_M
 from buswalk.ui.widgets.labels import caption
 from buswalk.ui.widgets.segment import Segment

@@ -16,6 +16,7 @@ HELP = PageHelp(
         KeyHelp("1 to 8", "flip the lever of that number; on dials 0 to F set the digit"),
         KeyHelp("Left, Right", "go to the next lever or dial"),
         KeyHelp("Space, Up, Down", "flip the lever, turn the dial"),
+        KeyHelp("F2, Esc", "describe a board by what one sees of it and keep it; close the description"),
         KeyHelp("F5", "ask both addresses now; reads only"),
         KeyHelp("F7", "back to the device, where one came from: Find or Plan"),
         KeyHelp("Ctrl+P", "print the label of what is shown"),

@@ -21,6 +21,7 @@ from buswalk.ui.pages.page import RailNote
 from buswalk.ui.pages.switches.block_words import BlockFacts, block_state, keys_words
 from buswalk.ui.pages.switches.board_editing import BoardFact, kind_of, offered_facts
 from buswalk.ui.pages.switches.comparing import Comparing
+from buswalk.ui.pages.switches.describing import Describing
 from buswalk.ui.pages.switches.entries import Entries
 from buswalk.ui.pages.switches.switches_state import (
     BoardChoice,
@@ -52,6 +53,7 @@ class SwitchesPresenter:
         self._planned: tuple[PlannedDevice, ...] = ()
         self._told = ""
         self._drawn: SwitchesState | None = None
+        self.describing = Describing(self, self._redraw)
         self._take_address(1)
 
     def take(self, item: StreamItem) -> None:
@@ -72,6 +74,8 @@ class SwitchesPresenter:
             self._use(self._library.named(name))
         except NoSuchBoard as reason:
             self._say(f"{reason.sentence[0].upper()}{reason.sentence[1:]}.")
+        if self.describing.is_open:
+            self.describing.open()
 
     def choose_kind(self, kind: ControlsKind) -> None:
         """Take the first board of a kind."""
@@ -86,8 +90,7 @@ class SwitchesPresenter:
             return
         changed = offered.boards[value]
         if changed != self._board:
-            self._table = SettingTable(changed)
-            self._fresh()
+            self.show_board(changed)
 
     def change_fact_at(self, place: int, value: int) -> None:
         """Change the fact that stands at this place of the list."""
@@ -95,26 +98,39 @@ class SwitchesPresenter:
         if 0 <= place < len(facts):
             self.change_fact(facts[place].fact, value)
 
-    def change_base(self, text: str) -> None:
-        """Write what the device stores and adds, or nothing if it stores none."""
-        plain = text.strip()
-        if plain and not (plain.isascii() and plain.isdecimal() and int(plain) <= 255):
-            self._fresh(trouble=f"The stored base '{plain}' cannot be: write 0 to 255, or nothing.")
-            return
-        self._table = SettingTable(replace(self._board, stored_base=int(plain) if plain else None))
+    @property
+    def board(self) -> Board:
+        """The board that is shown."""
+        return self._table.board
+
+    @property
+    def library(self) -> BoardLibrary:
+        """All boards that are known."""
+        return self._library
+
+    def show_board(self, board: Board) -> None:
+        """Show another description; levers and dials of the same number stay as they are set."""
+        if board.shape != self._board.shape:
+            at = {one.label: place for one, place in zip(self._board.controls, self._pattern, strict=True)}
+            self._pattern = tuple(min(at.get(one.label, 0), one.positions - 1) for one in board.controls)
+            self._present = None
+        self._table = SettingTable(board)
         self._fresh()
 
-    def save_board(self, name: str) -> None:
-        """Keep the board as it is now among the user's own."""
-        plain = "-".join(name.split())
-        if not plain:
-            self._say("Write a name for the board first.")
-            return
-        told = self._ways.save_board(replace(self._board, name=plain))
+    def keep_board(self, board: Board) -> str:
+        """Keep a board of the user's and choose it, read from its file; return what came of it."""
+        told = self._ways.save_board(board)
         self._library = self._ways.read_boards()
-        if any(one.name == plain for one in self._library.boards):
-            self._table = SettingTable(self._library.named(plain))
-        self._say(told)
+        if any(one == board for one in self._library.boards):
+            self._table = SettingTable(self._library.named(board.name))
+            self._say(told)
+        return told
+
+    def undo_board(self) -> None:
+        """Show the board as it is in its file."""
+        known = next((one for one in self._library.boards if one.name == self._board.name), None)
+        if known is not None:
+            self.show_board(known)
 
     def turn(self) -> None:
         """Turn the picture by a quarter, clockwise."""
@@ -282,6 +298,7 @@ class SwitchesPresenter:
     def _draw(self) -> SwitchesState:
         board = self._board
         boards = tuple(BoardChoice(one.name, one.title, one.name in self._library.own) for one in self._library.boards)
+        is_changed = board not in self._library.boards
         at = next((i for i, one in enumerate(boards) if one.name == board.name), -1)
         kinds = {kind_of(one) for one in self._library.boards}
         return SwitchesState(
@@ -293,7 +310,7 @@ class SwitchesPresenter:
             about=board.about,
             facts=tuple(one.shown for one in offered_facts(board)),
             takes_effect=board.takes_effect.value,
-            is_changed=at < 0 or self._library.boards[at] != board,
+            is_changed=is_changed,
             turn=self._turn,
             tone=self._tone,
             keys=keys_words(board),
@@ -305,6 +322,7 @@ class SwitchesPresenter:
             board_problems=self._library.problems,
             print_plan_words=f"Print {plural(len(self._planned), 'label')}..." if self._planned else "",
             told=self._told,
+            described=self.describing.state(is_changed=is_changed),
         )
 
     def _sentence(self) -> str:
@@ -342,6 +360,9 @@ class SwitchesPresenter:
 
     def _enter(self, entries: Entries) -> None:
         self._comparing.enter(entries)
+        self._drawn = None
+
+    def _redraw(self) -> None:
         self._drawn = None
 
     def _fresh(self, trouble: str = "") -> None:

@@ -7,6 +7,7 @@ from enum import Enum
 
 from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.picture import BodyTone, Picture
+from buswalk.ui.pages.switches.describe_state import DescribeState, FactChoice
 from buswalk.ui.tones import Tone
 
 
@@ -26,15 +27,6 @@ class BoardChoice:
     name: str
     words: str
     is_own: bool
-
-
-@dataclass(frozen=True, slots=True)
-class FactChoice:
-    """A fact of the board as a segment: its caption, its values, and which one holds (-1: none of them)."""
-
-    caption: str
-    values: tuple[str, ...]
-    chosen: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +135,7 @@ class SwitchesState:
         device_words: On the button back to the device; empty if there is none.
         print_plan_words: On the button for labels of the whole plan; empty if nothing is planned.
         told: What the last act came to.
+        described: The card on which the board is described; None while it is away.
     """
 
     sentence: str
@@ -163,3 +156,4 @@ class SwitchesState:
     board_problems: tuple[str, ...]
     print_plan_words: str
     told: str
+    described: DescribeState | None

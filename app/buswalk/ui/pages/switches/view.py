@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from buswalk.domain.switches.picture import BodyTone
 from buswalk.ui.look import Look
 from buswalk.ui.pages.page import Narrow
 from buswalk.ui.pages.switches.compare_card import CompareCard
+from buswalk.ui.pages.switches.describe_card import DescribeCard
 from buswalk.ui.pages.switches.facts_bar import FactsBar
 from buswalk.ui.pages.switches.presenter import SwitchesPresenter
 from buswalk.ui.pages.switches.switch_block import SwitchBlock
@@ -43,7 +44,8 @@ class SwitchesView(QWidget):
         self.label = Button(look, "Print label", ButtonWeight.NORMAL, "Ctrl+P")
         self._top = PageTop(look, narrow, "Switches", (self.device, self.plan, self.label))
         self._left = self._board_card()
-        self.compare = CompareCard(look, narrow)
+        self.compare, self.describe = CompareCard(look, narrow), DescribeCard(look, narrow)
+        self.describe.hide()
         self._connect()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -59,13 +61,15 @@ class SwitchesView(QWidget):
             column.setSpacing(self._look.px(CARD_GAP))
             column.addWidget(self._left)
             column.addWidget(self.compare)
+            column.addWidget(self.describe)
             return ColumnArea("switches and what explains another address", face)
         row = QHBoxLayout(face)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(self._look.px(CARD_GAP))
         row.addWidget(self._left, 1)
-        self.compare.setFixedWidth(self._look.px(SIDE_WIDTH))
-        row.addWidget(self.compare)
+        for card in (self.compare, self.describe):
+            card.setFixedWidth(self._look.px(SIDE_WIDTH))
+            row.addWidget(card)
         return face
 
     def _board_card(self) -> Card:
@@ -84,7 +88,8 @@ class SwitchesView(QWidget):
             _row(look, _under(look, "Board", self.board), _under(look, "Drawn", self.tones), self.turn, None)
         )
         self.facts = FactsBar(look)
-        card.body.addWidget(self.facts)
+        self.edit = Button(look, "Describe a board", ButtonWeight.SMALL, "F2")
+        card.body.addLayout(_row(look, self.facts, None, self.edit))
         self.block = SwitchBlock(look)
         card.body.addWidget(self.block, 1)
         self._sum = Text(look, look.bold(KEY_VALUE_TEXT))
@@ -157,11 +162,43 @@ class SwitchesView(QWidget):
         ):
             entry.textEdited.connect(lambda text, take=take: self._act(lambda: take(text)))
         self.compare.mistake_chosen.connect(lambda at: self._act(lambda: presenter.choose_mistake(at)))
+        self._connect_description()
         self.compare.instead.ask.clicked.connect(lambda _checked=False: presenter.main_action())
-        for keys, act in (("Ctrl+P", presenter.print_label), ("F7", presenter.to_device)):
+        for keys, act in (("Ctrl+P", presenter.print_label), ("F7", presenter.to_device), ("F2", self._describe)):
             shortcut = QShortcut(QKeySequence(keys), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             shortcut.activated.connect(lambda act=act: self._act(act))
+
+    def _connect_description(self) -> None:
+        card, describing = self.describe, self._presenter.describing
+        self.edit.clicked.connect(lambda _checked=False: self._describe())
+        card.close_button.clicked.connect(lambda _checked=False: self._close_description())
+        card.keep.clicked.connect(lambda _checked=False: self._keep())
+        card.undo.clicked.connect(lambda _checked=False: self._act(describing.undo))
+        card.fact_chosen.connect(lambda at, value: self._act(lambda: describing.choose_fact(at, value)))
+        card.use_chosen.connect(lambda at, value: self._act(lambda: describing.choose_use(at, value)))
+        card.list_written.connect(lambda at, text: self._act(lambda: describing.write_list(at, text)))
+        for entry, write in (
+            (card.adds, describing.change_adds),
+            (card.base, describing.change_base),
+            (card.name, describing.write_name),
+        ):
+            entry.textEdited.connect(lambda text, write=write: self._act(lambda: write(text)))
+
+    def _describe(self) -> None:
+        """Open the card, and go to it; once more goes to it again."""
+        if not self._presenter.describing.is_open:
+            self._act(self._presenter.describing.open)
+        self.describe.choice(0).setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def _close_description(self) -> None:
+        self._act(self._presenter.describing.close)
+        self.edit.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _keep(self) -> None:
+        self._act(self._presenter.describing.keep)
+        if not self._presenter.describing.is_open:
+            self.board.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _act(self, act: Callable[[], object]) -> None:
         """Do what the user did and draw it at once: flipping a lever must answer under the finger."""
@@ -200,6 +237,10 @@ class SwitchesView(QWidget):
         self.block.show_block(state.block, state.tone)
         self._show_block_words(state.block)
         self.compare.show_explained(state.explained)
+        self.compare.setVisible(state.described is None)
+        self.describe.setVisible(state.described is not None)
+        if state.described is not None:
+            self.describe.show_described(state.described)
         told = " ".join((*state.board_problems, state.told)).strip()
         self._told.show_text(told)
         self._told.setVisible(bool(told))
@@ -226,12 +267,33 @@ class SwitchesView(QWidget):
         self._on.show_text(block.on_words)
 
     def panes(self) -> Sequence[QWidget]:
-        """The block, the address, the comparison."""
-        return self.block, self.decimal, self.compare.intended
+        """The block, the address, the comparison or the description."""
+        is_described = self._presenter.describing.is_open
+        return self.block, self.decimal, self.describe.choice(0) if is_described else self.compare.intended
 
     def first_focus(self) -> QWidget:
         """The block."""
         return self.block
+
+    # Keys
+
+    def event(self, event: QEvent) -> bool:
+        """Keep Esc for what can be closed here: elsewhere it stops the job."""
+        if event.type() is QEvent.Type.ShortcutOverride and self._closes(event):
+            event.accept()
+            return True
+        return super().event(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Esc closes the description."""
+        if self._closes(event):
+            self._close_description()
+        else:
+            super().keyPressEvent(event)
+
+    def _closes(self, event: QEvent) -> bool:
+        is_escape = isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_Escape
+        return is_escape and self._presenter.describing.is_open
 
 
 def _under(look: Look, words: str, widget: QWidget) -> QVBoxLayout:

@@ -21,7 +21,7 @@ def watched(port: str, rest: str) -> Ran:
 
 
 def test_clean_devices_are_counted_with_their_limit() -> None:
-    ended = watched("greenhouse", "21-24 --function 04 --seconds 20 --alone")
+    ended = watched("greenhouse", "21-24 --function 04 --seconds 8 --alone")
 
     assert (ended.status, ended.err) == (0, "")
     (line,) = ended.out.splitlines()
@@ -80,7 +80,7 @@ def test_where_another_client_lives_nothing_is_asked() -> None:
 
 
 def test_an_absent_device_is_said_once() -> None:
-    ended = watched("greenhouse", "21,99 --function 04 --seconds 60 --alone")
+    ended = watched("greenhouse", "21,99 --function 04 --seconds 15 --alone")
 
     absent = [line for line in ended.out.splitlines() if " is absent since " in line]
     assert len(absent) == 1

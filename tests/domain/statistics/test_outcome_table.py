@@ -23,7 +23,7 @@ COUNTS = st.builds(
 )
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=100)
 @given(st.lists(COUNTS, max_size=60))
 def test_what_was_asked_is_the_sum_of_the_columns(counts: list[OutcomeCount]) -> None:
     rows = outcome_rows(counts, {})

@@ -59,7 +59,7 @@ def test_the_exact_limits_hold_in_95_of_100_simulated_records() -> None:
 
 
 @pytest.mark.parametrize("share", [0.0001, 0.001, 0.003, 0.01, 0.037, 0.2, 0.5, 0.9])
-@pytest.mark.parametrize("trials", [60, 299, 400])
+@pytest.mark.parametrize("trials", [60, 299])
 def test_the_exact_limits_hold_by_reckoning(share: float, trials: int) -> None:
     """Not by luck of the draw: the chances of all counts whose limit holds are summed, by scipy."""
     holds_above = [upper_limit(seen, trials) >= share - 1e-12 for seen in range(trials + 1)]

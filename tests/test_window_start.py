@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import signal
 import subprocess
 import sys
+import time
+from pathlib import Path
 
 import pytest
 
@@ -11,7 +14,9 @@ from buswalk.bus.pace import Pace
 from buswalk.cli.parts import WrongUse
 from buswalk.desktop_options import FIRST_PORT, desktop_choice
 from buswalk.domain.line.port_options import Direction
+from buswalk.domain.record_reader import EndedInOrder
 from buswalk.main import run
+from buswalk.storage.visit_record.reader import open_record
 from tests.fakes.served_line import CHECKOUT, environment
 
 
@@ -72,3 +77,30 @@ def test_without_a_screen_the_command_line_is_named() -> None:
     assert (done.returncode, done.stdout) == (3, "")
     assert done.stderr.startswith("there is no screen to open a window on; the command line does the same work")
     assert done.stderr.count("\n") == 1
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="sends POSIX signals")
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_a_signal_closes_the_window_in_order(tmp_path: Path, number: signal.Signals) -> None:
+    """Ctrl-C in the terminal it was started from, or the end of a login."""
+    window = subprocess.Popen(
+        [sys.executable, "-m", "buswalk.main", "--data-folder", str(tmp_path), "--clock", "virtual"],
+        env=environment() | {"QT_QPA_PLATFORM": "offscreen"},
+        cwd=CHECKOUT,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    give_up_s = time.monotonic() + 30.0
+    while not list(tmp_path.glob("demo/*.sqlite")) and time.monotonic() < give_up_s:
+        time.sleep(0.05)
+    time.sleep(1.0)
+
+    window.send_signal(number)
+    _, said = window.communicate(timeout=20.0)
+
+    (path,) = (tmp_path / "demo").glob("*.buswalk.sqlite")
+    reader = open_record(path)
+    (session,) = reader.facts().sessions
+    reader.close()
+    assert (window.returncode, said) == (0, "")
+    assert isinstance(session.end, EndedInOrder)

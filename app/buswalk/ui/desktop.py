@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -46,6 +47,9 @@ def run_window(parts: WindowParts) -> int:
     application.setStyle("Fusion")
     application.setApplicationDisplayName(PROGRAM)
     window = open_window(application, parts)
+    for number in (signal.SIGINT, signal.SIGTERM):
+        # Ctrl-C in the terminal, or the end of a login, closes the window in order; the next tick sees it.
+        signal.signal(number, lambda _number, _frame: window.close())
     window.show()
     parts.feed.start()
     parts.shown()

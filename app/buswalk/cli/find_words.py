@@ -17,8 +17,11 @@ from buswalk.domain.search.events import (
     ListenedFirst,
     LivingLine,
     SearchEnded,
+    SearchForecast,
     SearchProgress,
     SettingsNotCarried,
+    SilentAskedWith,
+    TwoStopBitsLearnt,
     Unclear,
     Verdict,
 )
@@ -74,8 +77,41 @@ def event_lines(event: LastingSearchEvent) -> list[str]:
             return [f"{address:4}  {setting_words(settings):16} unclear: {sentence}"]
         case SearchEnded():
             return ended_lines(event)
+        case SearchForecast():
+            return forecast_lines(event)
+        case TwoStopBitsLearnt(is_sent, shown_by):
+            return [two_stop_bits_line(shown_by, is_sent=is_sent)]
+        case SilentAskedWith():
+            return silent_lines(event)
         case SearchProgress() | PortGone() | PortBack():
             return []
+
+
+def forecast_lines(event: SearchForecast) -> list[str]:
+    """Return the forecast before the first request; later ones are for programs."""
+    if event.asked:
+        return []
+    return [
+        f"a device alone is found within {duration_words(event.half_s)} in half of all cases, "
+        f"{duration_words(event.most_s)} in 8 of 10, {duration_words(event.nearly_all_s)} in 9 of 10; "
+        f"asking all takes {duration_words(event.whole_s)}"
+    ]
+
+
+def two_stop_bits_line(shown_by: int, *, is_sent: bool) -> str:
+    """Return whether one request can reach two framings through this adapter."""
+    if is_sent:
+        return f"address {shown_by} shows that the adapter sends two stop bits: one request reaches two framings"
+    return f"address {shown_by} shows that the adapter sends one stop bit only: each framing is asked by itself"
+
+
+def silent_lines(event: SilentAskedWith) -> list[str]:
+    """Return with which functions silent addresses were asked at these settings, or that they were not."""
+    functions = " and ".join(f"{one:02X}" for one in event.functions)
+    who = count_words(len(event.addresses), "silent address")
+    were = "was" if len(event.addresses) == 1 else "were"
+    where = ", ".join(setting_words(one) for one in event.settings)
+    return [f"{who} {were} asked with {functions} at {where}" if functions else f"{who} {were} not asked at {where}"]
 
 
 def listened_line(event: ListenedFirst) -> str:

@@ -8,7 +8,7 @@ from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
-from buswalk.domain.search.probe import Probe
+from buswalk.domain.search.probe import Probe, TwoStopBits
 
 
 class Verdict(Enum):
@@ -104,6 +104,43 @@ class SearchProgress:
 
 
 @dataclass(frozen=True, slots=True)
+class SearchForecast:
+    """When something is likely to be found, in line time from now if nothing answers before; computed from the prior.
+
+    Attributes:
+        asked: So many requests had been asked: 0 is the forecast before the first.
+        half_s, most_s, nearly_all_s: When 50, 80 and 90 of 100 devices that are found at all would have been found.
+        whole_s: When all is asked.
+    """
+
+    asked: int
+    half_s: float
+    most_s: float
+    nearly_all_s: float
+    whole_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class TwoStopBitsLearnt:
+    """A device of known parity has shown whether the adapter sends the second stop bit that it is set to.
+
+    Without it a request reaches devices of one framing only, and each framing is asked by itself.
+    """
+
+    is_sent: bool
+    shown_by: int
+
+
+@dataclass(frozen=True, slots=True)
+class SilentAskedWith:
+    """Silent addresses and with which functions they were asked at these settings."""
+
+    functions: tuple[int, ...]
+    settings: tuple[SerialSettings, ...]
+    addresses: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class HeldStill:
     """Bytes came that no request explains: the last requests are asked again, one by one."""
 
@@ -182,6 +219,9 @@ SearchEvent: TypeAlias = (
     | FramingNotCarried
     | AskedRested
     | SearchProgress
+    | SearchForecast
+    | TwoStopBitsLearnt
+    | SilentAskedWith
     | HeldStill
     | Found
     | AnswersEverywhere
@@ -203,6 +243,7 @@ class SearchMemory:
     found: tuple[Found, ...] = ()
     everywhere: frozenset[tuple[SerialSettings, int]] = frozenset()
     unclear: frozenset[tuple[int, SerialSettings]] = frozenset()
+    two_stop_bits: TwoStopBits = TwoStopBits.NOT_KNOWN
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.search.coverage import Learnt, requests_at
 from buswalk.domain.search.events import SearchPlan
-from buswalk.domain.search.probe import ProbeFunction, probe_cost_s
+from buswalk.domain.search.probe import probe_cost_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,22 +32,32 @@ class PlanCost:
     """The cost of a plan, and of what is left of it.
 
     Second questions for what answers come on top, and requests that an answer makes needless come off.
+
+    Attributes:
+        found_at: Settings at which something was found: there all is asked with every function.
     """
 
     plan: SearchPlan
     rates: CostRates = field(default_factory=CostRates)
+    found_at: frozenset[SerialSettings] = frozenset()
 
     def whole(self) -> Cost:
         """Return the cost of all of it, listening included."""
-        each = len(self.plan.addresses) * len(ProbeFunction)
-        seconds = self.plan.listen_s + sum(each * self._request_s(one) for one in self.plan.settings)
-        return Cost(each * len(self.plan.settings), seconds)
+        cost = self._of(self.requests())
+        return Cost(cost.requests, self.plan.listen_s + cost.seconds)
 
     def left(self, asked: Mapping[SerialSettings, int]) -> Cost:
         """Return the cost of what has not been asked; `asked` counts distinct requests at each setting."""
-        each = len(self.plan.addresses) * len(ProbeFunction)
-        rest = {one: max(0, each - asked.get(one, 0)) for one in self.plan.settings}
-        return Cost(sum(rest.values()), sum(count * self._request_s(one) for one, count in rest.items()))
+        return self._of({one: max(0, count - asked.get(one, 0)) for one, count in self.requests().items()})
+
+    def requests(self) -> dict[SerialSettings, int]:
+        """Return how many requests are asked at each setting."""
+        learnt = Learnt(self.plan.planned, self.found_at)
+        return requests_at(self.plan.addresses, self.plan.settings, learnt)
+
+    def _of(self, requests: Mapping[SerialSettings, int]) -> Cost:
+        seconds = sum(count * self._request_s(one) for one, count in requests.items())
+        return Cost(sum(requests.values()), seconds)
 
     def _request_s(self, settings: SerialSettings) -> float:
         return probe_cost_s(settings, self.plan.wait_s) + self.rates.latency_s

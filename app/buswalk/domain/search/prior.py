@@ -68,6 +68,11 @@ def usual_settings() -> dict[SerialSettings, float]:
     return dict(sorted(weights.items(), key=lambda item: -item[1]))
 
 
+def is_usual_address(server_address: int) -> bool:
+    """Tell whether an address is met more often than the rest."""
+    return server_address in _ADDRESSES
+
+
 def address_weight(server_address: int, planned: frozenset[int]) -> float:
     """Return the weight of an address, given those that the plan names."""
     weight = _ADDRESSES.get(server_address, _REST)

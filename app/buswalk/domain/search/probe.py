@@ -1,29 +1,62 @@
-"""One question of a search, and the order of questions: what is gained per second decides, not the cell of a grid."""
+"""One question of a search: at which setting, to whom, what, and which devices it reaches."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from enum import IntEnum
+from enum import Enum, IntEnum
 
-from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.line.silent_intervals import inter_frame_delay_s
+from buswalk.domain.modbus.functions.read_coils import ReadCoils
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.modbus.functions.read_input_registers import ReadInputRegisters
 from buswalk.domain.modbus.request import Request
+from buswalk.domain.search.one_parity import is_odd_weight, one_parity_read, parity_served
 from buswalk.domain.search.prior import FOUND_SETTING_SHARE, address_weight
 
 REQUEST_BYTES = 8
-SHARE_SILENT_ON_03 = 0.03
-SHARE_SILENT_ON_04 = 0.15
-"""Shares of devices that say nothing to a function they do not know (judgement, no source)."""
 
 
 class ProbeFunction(IntEnum):
     """The harmless reads that a search asks with."""
 
+    COILS = 0x01
     HOLDING_REGISTERS = 0x03
     INPUT_REGISTERS = 0x04
+
+
+SHARES_SILENT_ON: dict[ProbeFunction, float] = {
+    ProbeFunction.COILS: 0.10,
+    ProbeFunction.HOLDING_REGISTERS: 0.03,
+    ProbeFunction.INPUT_REGISTERS: 0.15,
+}
+"""Shares of devices that say nothing to a function they do not know (judgement, no source)."""
+
+
+class Shape(Enum):
+    """How a request is laid out."""
+
+    ORDINARY = "ordinary"
+    """One coil or register at 0."""
+    ONE_PARITY = "one_parity"
+    """High start, all bytes of one weight: sent as 8N2 it also reaches servers of one parity."""
+
+
+class TwoStopBits(Enum):
+    """Whether the adapter really sends the second stop bit that it is set to."""
+
+    NOT_KNOWN = "not_known"
+    SENT = "sent"
+    NOT_SENT = "not_sent"
+
+
+SHARES_TWO_STOP_BITS: dict[TwoStopBits, float] = {
+    TwoStopBits.NOT_KNOWN: 0.8,
+    TwoStopBits.SENT: 1.0,
+    TwoStopBits.NOT_SENT: 0.0,
+}
+"""How much a one-parity request counts for its parity half (judgement, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,18 +66,42 @@ class Probe:
     settings: SerialSettings
     server_address: int
     function: ProbeFunction
+    shape: Shape = Shape.ORDINARY
+
+    @classmethod
+    def of_one_parity(cls, settings: SerialSettings, server_address: int) -> Probe:
+        """Return the one-parity request of an address; its function is that of its weight."""
+        is_odd = is_odd_weight(server_address)
+        function = ProbeFunction.COILS if is_odd else ProbeFunction.HOLDING_REGISTERS
+        return cls(settings, server_address, function, Shape.ONE_PARITY)
 
     def request(self) -> Request:
-        """Return the request: one register at 0; a refusal proves presence as well."""
-        if self.function is ProbeFunction.HOLDING_REGISTERS:
-            return ReadHoldingRegisters(0, 1)
-        return ReadInputRegisters(0, 1)
+        """Return the request: a refusal proves presence as well."""
+        if self.shape is Shape.ONE_PARITY:
+            return one_parity_read(self.server_address)
+        match self.function:
+            case ProbeFunction.COILS:
+                return ReadCoils(0, 1)
+            case ProbeFunction.HOLDING_REGISTERS:
+                return ReadHoldingRegisters(0, 1)
+            case ProbeFunction.INPUT_REGISTERS:
+                return ReadInputRegisters(0, 1)
+
+    def ordinary(self, settings: SerialSettings) -> Probe:
+        """Return the same function at another setting, of both byte weights: only its own framing understands it."""
+        return Probe(settings, self.server_address, self.function)
+
+    def reaches(self) -> tuple[SerialSettings, ...]:
+        """Return in which settings a device would understand it, that without parity first."""
+        if self.shape is Shape.ORDINARY:
+            return (self.settings,)
+        return self.settings, SerialSettings(self.settings.baud_rate, parity_served(self.server_address), 1)
 
 
-_SHARE_FOUND_FIRST_BY = {
-    ProbeFunction.HOLDING_REGISTERS: 1.0 - SHARE_SILENT_ON_03,
-    ProbeFunction.INPUT_REGISTERS: SHARE_SILENT_ON_03 * (1.0 - SHARE_SILENT_ON_04),
-}
+def is_search_request(server_address: int, request: Request) -> bool:
+    """Tell whether a search asks this while it looks for devices, and not only to look closer."""
+    ordinary = (ReadHoldingRegisters(0, 1), ReadInputRegisters(0, 1))
+    return request in ordinary or request == one_parity_read(server_address)
 
 
 def likeliness(
@@ -54,8 +111,20 @@ def likeliness(
     found_at: frozenset[SerialSettings],
 ) -> float:
     """Return how likely a device is behind a probe, next to others; not a share of anything."""
-    likely = FOUND_SETTING_SHARE if probe.settings in found_at else settings.get(probe.settings, 0.0)
-    return likely * _SHARE_FOUND_FIRST_BY[probe.function] * address_weight(probe.server_address, planned)
+    weights = [
+        (FOUND_SETTING_SHARE if one in found_at else settings.get(one, 0.0))
+        * (1.0 if one.parity is probe.settings.parity else SHARES_TWO_STOP_BITS[TwoStopBits.NOT_KNOWN])
+        for one in probe.reaches()
+    ]
+    return sum(weights) * _SHARE_FOUND_FIRST_BY[probe.function] * address_weight(probe.server_address, planned)
+
+
+_SHARE_FOUND_FIRST_BY = {
+    ProbeFunction.COILS: 1.0 - SHARES_SILENT_ON[ProbeFunction.COILS],
+    ProbeFunction.HOLDING_REGISTERS: 1.0 - SHARES_SILENT_ON[ProbeFunction.HOLDING_REGISTERS],
+    ProbeFunction.INPUT_REGISTERS: SHARES_SILENT_ON[ProbeFunction.HOLDING_REGISTERS]
+    * (1.0 - SHARES_SILENT_ON[ProbeFunction.INPUT_REGISTERS]),
+}
 
 
 def probe_cost_s(settings: SerialSettings, wait_s: float) -> float:
@@ -63,23 +132,6 @@ def probe_cost_s(settings: SerialSettings, wait_s: float) -> float:
     return REQUEST_BYTES * settings.character_s + max(inter_frame_delay_s(settings), wait_s)
 
 
-def ordered_probes(
-    addresses: Iterable[int],
-    settings: Mapping[SerialSettings, float],
-    planned: frozenset[int],
-    found_at: frozenset[SerialSettings],
-    wait_s: float,
-) -> list[Probe]:
-    """Return all probes, the one that gains most per second first.
-
-    `settings` carries their weights; a setting at which something was found weighs most.
-    """
-    gains: list[tuple[float, Probe]] = []
-    by_address = {address: address_weight(address, planned) for address in addresses}
-    for one, weight in settings.items():
-        likely = FOUND_SETTING_SHARE if one in found_at else weight
-        for function, of_function in _SHARE_FOUND_FIRST_BY.items():
-            per_second = likely * of_function / probe_cost_s(one, wait_s)
-            gains.extend((-per_second * by_address[address], Probe(one, address, function)) for address in by_address)
-    gains.sort(key=lambda item: item[0])
-    return [probe for _, probe in gains]
+def without_parity(baud_rate: int) -> SerialSettings:
+    """Return how a speed is asked without parity, and with a one-parity request."""
+    return SerialSettings(baud_rate, Parity.NONE, 2)

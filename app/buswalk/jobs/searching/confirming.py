@@ -21,11 +21,13 @@ from buswalk.domain.search.events import Doubt, Found, Unclear
 from buswalk.domain.search.probe import Probe
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.identifying import identify
-from buswalk.jobs.searching.reading_replies import is_answer, is_damaged
+from buswalk.jobs.searching.reading_replies import is_answer, is_answer_to, is_damaged
 
 CONFIRMATIONS = 2
 LEAST_DAMAGED = 3
 """Of the two questions and the two after a pause: one that stays silent is allowed."""
+LEAST_DAMAGED_OF_TWO = 2
+"""Damaged replies among those to one address before two devices are thought of: a single one is the line's noise."""
 LONG_PAUSE_S = 0.6
 """Longer than the pause that all but radio receivers want between a reply and the next request."""
 LEAST_SECOND_ANSWER_BYTES = 4
@@ -135,20 +137,29 @@ def _has_marks(exchange: Exchange) -> bool:
 
 def _doubts(exchanges: Sequence[Exchange]) -> list[Doubt]:
     doubts: list[Doubt] = []
-    for one in exchanges:
-        if isinstance(one.outcome, CorruptReply | ShortReply):
-            doubts.append(Doubt.DAMAGED_REPLIES)
-        if isinstance(one.outcome, ForeignReply):
-            doubts.append(Doubt.ANSWERS_AS_ANOTHER)
-        if _has_second_answer(one):
-            doubts.append(Doubt.SECOND_ANSWER)
+    damaged = sum(isinstance(one.outcome, CorruptReply | ShortReply) for one in exchanges)
+    if damaged:
+        doubts.append(Doubt.DAMAGED_REPLIES if damaged >= LEAST_DAMAGED_OF_TWO else Doubt.ANSWERS_SOMETIMES)
+    if any(isinstance(one.outcome, ForeignReply) for one in exchanges):
+        doubts.append(Doubt.ANSWERS_AS_ANOTHER)
+    if _has_second_answer(exchanges):
+        doubts.append(Doubt.SECOND_ANSWER)
     kinds = {type(one.outcome) for one in exchanges}
     if {NormalReply, ExceptionReply} <= kinds:
         doubts.append(Doubt.ANSWERS_DIFFER)
     return doubts
 
 
-def _has_second_answer(exchange: Exchange) -> bool:
-    tail = sum(len(seen.data) for seen in exchange.observations if isinstance(seen, BytesAfter))
-    frames = [seen.adu for seen in exchange.observations if isinstance(seen, ForeignFrame)]
-    return tail >= LEAST_SECOND_ANSWER_BYTES or any(adu[0] == exchange.server_address for adu in frames)
+def _has_second_answer(exchanges: Sequence[Exchange]) -> bool:
+    """A whole answer, or a tail that begins like one; another tail only if it comes twice: it may be a client's."""
+    tails = 0
+    for one in exchanges:
+        frames = [seen.adu for seen in one.observations if isinstance(seen, ForeignFrame)]
+        if any(adu[0] == one.server_address and is_answer_to(one.request, adu) for adu in frames):
+            return True
+        tail = b"".join(seen.data for seen in one.observations if isinstance(seen, BytesAfter))
+        if len(tail) >= LEAST_SECOND_ANSWER_BYTES:
+            if tail[0] == one.server_address:
+                return True
+            tails += 1
+    return tails > 1

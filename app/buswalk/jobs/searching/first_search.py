@@ -18,7 +18,6 @@ from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
     HeldStill,
-    ListenedFirst,
     LivingLine,
     SearchEnd,
     SearchEnded,
@@ -29,20 +28,24 @@ from buswalk.domain.search.events import (
     SettingsNotCarried,
     Verdict,
 )
-from buswalk.domain.search.probe import Probe, ProbeFunction, likeliness, ordered_probes, probe_cost_s
+from buswalk.domain.search.probe import Probe, ProbeFunction, Shape
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.carried_settings import answers_at_another_speed, askable_settings
 from buswalk.jobs.searching.confirming import LONG_PAUSE_S, Confirmation
 from buswalk.jobs.searching.evidence import Evidence
+from buswalk.jobs.searching.framing_look import SOON_S, Framed, FramingLook
 from buswalk.jobs.searching.ledger import KEPT_S, Ledger
+from buswalk.jobs.searching.listening_first import listen_first
+from buswalk.jobs.searching.probe_queue import ProbeQueue
 from buswalk.jobs.searching.reading_replies import answers_as_another, is_loud
 from buswalk.jobs.searching.search_words import all_asked_words, living_words, never_quiet_words
+from buswalk.jobs.searching.silent_addresses import silent_asked_with
 
-LISTENING_SETTINGS = SerialSettings.of(9600, "8N1")
 UNLIKELY_ADDRESSES = (173, 211, 94, 158, 226, 137, 201, 118)
 CONTROLS = 3
 """So many unlikely addresses are asked after the first hit at a setting: who answers there too, answers everywhere."""
 PROGRESS_EVERY = 20
+FORECAST_EVERY = 200
 LOOK_BACK_RESTLESS_S = 0.3
 RESTLESS_GAP_S = 0.25
 """Longer than other clients usually pause between the requests of one round (judgement, no source).
@@ -78,8 +81,8 @@ class Search:
         self._is_living = False
         self._judges: dict[SerialSettings, EnergyJudge] = {}
         self._gap_s = RESTLESS_GAP_S
-        self._planned = 0
-        self._left_s = 0.0
+        self._queue = ProbeQueue(asker, plan, self._ledger)
+        self._framing = FramingLook(asker, self._ledger)
         self._quick = AskTiming(plan.wait_s)
         self._began_s = asker.clock.now_s()
 
@@ -91,7 +94,8 @@ class Search:
     def run(self) -> Iterator[SearchEvent]:
         """Do it."""
         if self._plan.listen_s:
-            verdict = yield from self._listen()
+            verdict = yield from listen_first(self._asker, self._plan.listen_s)
+            self._evidence.take_strays()
             if verdict is not Verdict.SILENT and not self._plan.may_probe_living_line:
                 yield LivingLine(verdict, living_words(verdict))
                 yield self._ended(SearchEnd.LIVING_LINE, "nothing was asked: the line is not quiet")
@@ -101,26 +105,13 @@ class Search:
         yield from remarks
         yield from self._ask_all(settings)
 
-    def _listen(self) -> Generator[SearchEvent, None, Verdict]:
-        self._asker.use_settings(LISTENING_SETTINGS)
-        began_s = self._asker.clock.now_s()
-        arrivals = self._asker.listen_until(began_s + self._plan.listen_s)
-        self._evidence.take_strays()
-        verdict = verdict_of(arrivals, decode(arrivals, LISTENING_SETTINGS))
-        seconds = self._asker.clock.now_s() - began_s
-        yield ListenedFirst(self._asker.settings, seconds, verdict, sum(len(one.data) for one in arrivals))
-        return verdict
-
     # Asking in order
 
     def _ask_all(self, settings: dict[SerialSettings, float]) -> Iterator[SearchEvent]:
-        queue = self._order(settings)
-        answered_at: frozenset[SerialSettings] = frozenset()
-        while queue:
-            probe = queue.popleft()
-            self._left_s -= self._cost_s(probe)
-            if probe in self._ledger.asked or self._ledger.is_settled(probe):
-                continue
+        self._queue.put_in_order(settings)
+        yield self._queue.forecast()
+        known = self._ledger.lessons
+        while (probe := self._queue.next()) is not None:
             exchange = self._ask(probe, self._quick)
             if isinstance(exchange.outcome, NotSent):
                 yield self._never_quiet(exchange.outcome.sentence)
@@ -134,15 +125,17 @@ class Search:
                 ):
                     yield self._never_quiet(never_quiet_words(verdict))
                     return
-            if self._ledger.answered_at != answered_at:
-                answered_at = self._ledger.answered_at
+            if self._ledger.found:
+                yield from self._framing.learn_two_stop_bits(settings, self._soon(probe.settings))
+            if self._ledger.lessons != known:
                 settings = yield from self._carried(settings)
-                queue = self._order(settings)
-            if len(self._ledger.asked) % PROGRESS_EVERY == 0:
-                yield SearchProgress(len(self._ledger.asked), self._planned, probe.settings, self._left_s)
+                known = self._ledger.lessons
+                self._queue.put_in_order(settings)
+            yield from self._standing(probe.settings)
         yield from self._late_energy()
         yield from self._ask_planned_patiently(settings)
         yield from self._ask_rested(settings)
+        yield from silent_asked_with(self._plan.addresses, settings, self._ledger)
         sentence = all_asked_words(
             self._plan.wait_s, is_restless=self._is_restless(), given_up=len(self._ledger.given_up)
         )
@@ -170,11 +163,10 @@ class Search:
         """Where nothing at all was heard, a server may have been kept from answering by our haste."""
         if self._ledger.known_count or self._ledger.answered_at or self._ledger.given_up or self._is_restless():
             return
-        first, plan = next(iter(settings)), self._plan
-        probes = ordered_probes(plan.addresses, {first: 1.0}, plan.planned, frozenset(), plan.wait_s)
-        probes = [one for one in probes if one.function is ProbeFunction.HOLDING_REGISTERS]
-        rested = AskTiming(plan.wait_s, minimum_gap_s=LONG_PAUSE_S)
-        needed_s = len(probes) * probe_cost_s(first, max(plan.wait_s, LONG_PAUSE_S))
+        first = next(iter(settings))
+        probes = self._queue.rested(first)
+        rested = AskTiming(self._plan.wait_s, minimum_gap_s=LONG_PAUSE_S)
+        needed_s = self._queue.rested_s(first, LONG_PAUSE_S)
         yield AskedRested(first, len(probes), LONG_PAUSE_S, needed_s)
         for count, probe in enumerate(probes):
             if not self._ledger.is_settled(probe):
@@ -196,17 +188,11 @@ class Search:
         yield SettingsNotCarried(known.settings)
         return {known.settings: 1.0}
 
-    def _order(self, settings: dict[SerialSettings, float]) -> deque[Probe]:
-        probes = ordered_probes(
-            self._plan.addresses, settings, self._plan.planned, self._ledger.found_at, self._plan.wait_s
-        )
-        self._planned = len(probes)
-        left = [probe for probe in probes if probe not in self._ledger.asked]
-        self._left_s = sum(map(self._cost_s, left))
-        return deque(left)
-
-    def _cost_s(self, probe: Probe) -> float:
-        return probe_cost_s(probe.settings, self._plan.wait_s + self._asker.traits.latency_s)
+    def _standing(self, settings: SerialSettings) -> Iterator[SearchEvent]:
+        if len(self._ledger.asked) % PROGRESS_EVERY == 0:
+            yield self._queue.progress(settings)
+        if len(self._ledger.asked) % FORECAST_EVERY == 0:
+            yield self._queue.forecast()
 
     def _ask(self, probe: Probe, timing: AskTiming) -> Exchange:
         self._asker.use_settings(probe.settings)
@@ -225,10 +211,13 @@ class Search:
         if self._ledger.is_like_everywhere(exchange):
             return None
         if self._is_hit(exchange) and not (late and isinstance(exchange.outcome, ForeignReply)):
-            yield from self._hit(probe, exchange)
+            yield from self._answered(probe, exchange)
             return None
         for reply in late:
             yield from self._late(probe.settings, reply)
+        if not late and is_loud(exchange) and (framed := self._framed(probe, exchange)) is not None:
+            yield from self._hit(framed.probe, framed.exchange)
+            return None
         if late or not (strays or is_loud(exchange)) or self._ledger.is_of_known_device(exchange):
             self._judge(probe.settings).was_quiet()
             return None
@@ -247,8 +236,24 @@ class Search:
     def _late(self, settings: SerialSettings, reply: LateReply) -> Iterator[SearchEvent]:
         """A late whole frame is credited by its own address and function."""
         asked = self._ledger.last_asked_as(reply.adu[0], reply.adu[1] & ~EXCEPTION_BIT)
-        if asked is not None:
-            yield from self._hit(Probe(settings, reply.adu[0], asked.function))
+        if asked is not None and not self._ledger.is_settled(asked):
+            yield from self._hit(self._framing.look_late(asked, settings, self._patient(asked.settings)))
+
+    def _framed(self, probe: Probe, exchange: Exchange) -> Framed | None:
+        """Return the ordinary request that is answered where a one-parity one was, if only by damaged bytes."""
+        if probe.shape is not Shape.ONE_PARITY or probe.server_address not in exchange.received:
+            return None
+        return self._framing.look_after(probe, exchange, self._soon(probe.settings))
+
+    def _answered(self, probe: Probe, exchange: Exchange) -> Iterator[SearchEvent]:
+        """Look closer where something answered; first in which framing, if the request reached two."""
+        if self._ledger.is_settled(probe):
+            return
+        framed = self._framed(probe, exchange)
+        if framed is not None:
+            yield from self._hit(framed.probe, framed.exchange)
+        else:
+            yield from self._hit(probe.ordinary(probe.settings), exchange)
 
     def _hit(self, probe: Probe, *before: Exchange) -> Iterator[SearchEvent]:
         """Look closer where something answered; `memory` forgets the probe until that is done."""
@@ -307,9 +312,13 @@ class Search:
             return AskTiming(min(RESTLESS_WAIT_S, self._plan.long_wait_s), minimum_gap_s=self._gap_s)
         return AskTiming(self._plan.long_wait_s)
 
+    def _soon(self, settings: SerialSettings) -> AskTiming:
+        """Return the timing of a question to one that has just answered."""
+        return self._patient(settings) if self._is_restless() else AskTiming(SOON_S)
+
     def _hold_still(self, settings: SerialSettings) -> Iterator[SearchEvent]:
         """Listen for the longest turnaround, then ask the last requests again, likeliest first, with a long wait."""
-        suspects = self._suspects(KEPT_S)
+        suspects = self._queue.suspects(KEPT_S)
         self._heard.extend(self._asker.listen_until(self._asker.clock.now_s() + self._plan.long_wait_s))
         yield from self._credit(settings)
         yield HeldStill(settings, tuple(dict.fromkeys(probe.server_address for probe in suspects)))
@@ -324,16 +333,16 @@ class Search:
             exchange = self._ask(probe, self._patient(probe.settings))
             yield from self._credit(probe.settings)
             if self._is_hit(exchange):
-                yield from self._hit(probe, exchange)
+                yield from self._answered(probe, exchange)
             elif is_loud(exchange):
                 known = self._ledger.known_count
-                yield from self._hit(probe, exchange)
+                yield from self._answered(probe, exchange)
                 if self._ledger.known_count == known and self._is_loud_by_itself(probe.settings):
                     return
 
     def _ask_again(self, probe: Probe) -> Iterator[SearchEvent]:
         """The last few requests once more, after a pause that lets another client finish its round."""
-        for suspect in self._suspects(LOOK_BACK_RESTLESS_S):
+        for suspect in self._queue.suspects(LOOK_BACK_RESTLESS_S):
             if self._ledger.is_settled(suspect):
                 continue
             exchange = self._ask(suspect, AskTiming(self._plan.wait_s, minimum_gap_s=self._gap_s))
@@ -344,14 +353,8 @@ class Search:
             if not is_loud(exchange):
                 self._judge(suspect.settings).was_quiet()
             if self._is_hit(exchange) or (is_loud(exchange) and not self._is_loud_by_itself(probe.settings)):
-                yield from self._hit(suspect, exchange)
+                yield from self._answered(suspect, exchange)
         self._forget_energy()
-
-    def _suspects(self, within_s: float) -> list[Probe]:
-        probes = self._ledger.asked_since(self._asker.clock.now_s() - within_s)
-        unsettled = [probe for probe in probes if not self._ledger.is_settled(probe)]
-        weights, found_at = self._plan.settings, self._ledger.found_at
-        return sorted(unsettled, key=lambda one: -likeliness(one, weights, self._plan.planned, found_at))
 
     def _is_loud_by_itself(self, settings: SerialSettings) -> bool:
         """Ask where nobody should be: bytes that come there too are not of the device under suspicion."""

@@ -8,7 +8,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply
 from buswalk.domain.search.events import Found, SearchMemory, Unclear
-from buswalk.domain.search.probe import Probe, ProbeFunction
+from buswalk.domain.search.probe import Probe, ProbeFunction, TwoStopBits
 
 KEPT_S = 1.6
 """So long, in seconds of line time, a question counts as one that may still be answered."""
@@ -23,6 +23,7 @@ class Ledger:
         self.everywhere = dict(memory.everywhere)
         """At which settings every address answers, and with which exception code (0: with data)."""
         self.given_up: set[SerialSettings] = set()
+        self.two_stop_bits: TwoStopBits = memory.two_stop_bits
         self._unclear = set(memory.unclear)
         self._checked_for_everywhere = {one.settings for one in self.found} | self.everywhere.keys()
         self._unsettled: set[Probe] = set()
@@ -37,6 +38,7 @@ class Ledger:
             tuple(self.found),
             frozenset(self.everywhere.items()),
             frozenset(self._unclear),
+            self.two_stop_bits,
         )
 
     # Asking
@@ -110,11 +112,21 @@ class Ledger:
         """The settings at which anything answered."""
         return self.found_at | self.everywhere.keys()
 
+    @property
+    def lessons(self) -> tuple[frozenset[SerialSettings], TwoStopBits]:
+        """Return what changes the order of what is left."""
+        return self.answered_at, self.two_stop_bits
+
     def known_question(self) -> Probe | None:
         """Return a question that was answered with certainty."""
         for one in self.found:
             return Probe(one.settings, one.server_address, ProbeFunction(one.function))
         return None
+
+    def silent(self, server_addresses: tuple[int, ...]) -> tuple[int, ...]:
+        """Return which of these addresses gave no result at any setting."""
+        heard = {one.server_address for one in self.found} | {address for address, _ in self._unclear}
+        return tuple(one for one in server_addresses if one not in heard)
 
     def is_found(self, server_address: int, settings: SerialSettings) -> bool:
         """Tell whether a device was found there."""
@@ -124,9 +136,10 @@ class Ledger:
         """Tell whether nothing new can come of a probe: its device is known, or all answer alike with data."""
         if self.everywhere.get(probe.settings) == 0 or probe.settings in self.given_up:
             return True
-        if (probe.server_address, probe.settings) in self._unclear:
+        reached = probe.reaches()
+        if any((probe.server_address, one) in self._unclear for one in reached):
             return True
-        return self.is_found(probe.server_address, probe.settings)
+        return any(self.is_found(probe.server_address, one) for one in reached)
 
     def is_of_known_device(self, exchange: Exchange) -> bool:
         """Tell whether a reply names a device already found: one that answers for others is one finding."""

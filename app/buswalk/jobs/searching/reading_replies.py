@@ -15,7 +15,7 @@ from buswalk.domain.modbus.outcome import (
     ShortReply,
     UnexpectedReply,
 )
-from buswalk.domain.modbus.request import WrongReply
+from buswalk.domain.modbus.request import Request, WrongReply
 
 
 def is_answer(exchange: Exchange) -> bool:
@@ -39,7 +39,11 @@ def answers_as_another(exchange: Exchange) -> bool:
     """Whether a frame of another address is a right answer to this very request, and not traffic of others."""
     if not isinstance(exchange.outcome, ForeignReply):
         return False
-    adu, request = exchange.outcome.adu, exchange.request
+    return is_answer_to(exchange.request, exchange.outcome.adu)
+
+
+def is_answer_to(request: Request, adu: bytes) -> bool:
+    """Whether a frame, of whatever address, is a right answer to a request; a request of another client is none."""
     if adu[1] == request.function_code | EXCEPTION_BIT:
         return len(adu) == EXCEPTION_ADU_BYTES
     try:

@@ -30,7 +30,7 @@ def never_quiet_words(verdict: Verdict) -> str:
 def all_asked_words(wait_s: float, *, is_restless: bool, given_up: int) -> str:
     """What was asked, and what would not have been found."""
     words = (
-        "all was asked with functions 03 and 04; would not be found: a device that is off or cut off, knows neither, "
+        "all was asked with 2 or 3 functions; would not be found: a device that is off or cut off, knows none of them, "
         f"takes longer than {wait_s * 1000:.0f} ms and was never heard, or still looks for the speed by itself"
     )
     if is_restless:

@@ -54,7 +54,7 @@ def test_without_an_address_there_are_none() -> None:
 
 
 def test_every_exchange_of_the_address_is_there() -> None:
-    """11 answers at 9600 and is silent at other settings before that."""
+    """11 finds the speed by itself: it is silent at first, and stays where it hears good frames."""
     search = stage().search
 
     search.open_details(11)
@@ -68,7 +68,7 @@ def test_every_exchange_of_the_address_is_there() -> None:
     assert details.exchanges[details.chosen].kind is OutcomeKind.ANSWERED
     assert details.exchanges[details.chosen].turnaround.endswith(" ms")
     assert details.exchanges[0].when.startswith("09:15:1")
-    assert "Answers at 9600 no parity: 2 of 2 further questions answered." in details.facts
+    assert "Answers at 4800 no parity: 2 of 2 further questions answered." in details.facts
     assert "Vendor name: Example Controls." in details.facts
 
 

@@ -52,7 +52,7 @@ def test_arrows_walk_the_addresses_and_say_what_they_are(shown: Shown) -> None:
     shown.key(Qt.Key.Key_Right)
 
     assert shown.page.search.state.addresses.focused == 56
-    assert "56, answered at 9600 no parity, not in plan" in picture.accessibleName()
+    assert "56, answered at 4800 no parity, not in plan" in picture.accessibleName()
     shown.key(Qt.Key.Key_Up)
     assert shown.page.search.state.addresses.focused == 55
     shown.key(Qt.Key.Key_End)

@@ -118,7 +118,7 @@ def test_parts_of_pictures_are_children_for_readers(shown: Shown) -> None:
         QAccessible.setActive(False)
 
     assert len(names) == 250
-    assert "56, answered at 9600 no parity, not in plan" in names
+    assert "56, answered at 4800 no parity, not in plan" in names
 
 
 # The rail

@@ -204,7 +204,7 @@ def test_a_found_device_is_asked_where_and_how_it_was_found() -> None:
     assert command.plan.function == 4
     assert command.plan.settings == SerialSettings.of(9600, "8N2")
     stage.ping.show(56)
-    assert stage.ping.state.result.about == "9600 no parity · found, not in plan"
+    assert stage.ping.state.result.about == "4800 no parity · found, not in plan"
 
 
 def test_a_slow_device_is_waited_for() -> None:

@@ -71,7 +71,7 @@ def test_the_focused_address_is_explained() -> None:
         words[address] = stage.search.state.addresses.readout
 
     assert at_first == "Arrow keys walk the picture; the focused address is explained here."
-    assert words[56] == "56: Answers at 9600 no parity, not in plan, confirmed 2 of 2."
+    assert words[56] == "56: Answers at 4800 no parity, not in plan, confirmed 2 of 2."
     assert words[24] == "24: air, bay 2 south. Silent at 4 settings."
     assert words[90] == "90: Silent at 4 settings."
     assert words[150] == "150: Not asked yet."
@@ -82,7 +82,7 @@ def test_the_focused_address_is_explained() -> None:
 def test_a_cell_is_spoken_with_its_setting() -> None:
     stage = greenhouse()
 
-    assert stage.search.spoken_address(56) == "56, answered at 9600 no parity, not in plan"
+    assert stage.search.spoken_address(56) == "56, answered at 4800 no parity, not in plan"
     assert stage.search.spoken_address(24) == "24, planned but silent"
 
 
@@ -90,14 +90,15 @@ def test_a_cell_is_spoken_with_its_setting() -> None:
 
 
 def test_the_matrix_says_what_was_asked_and_found() -> None:
+    """11 and 56 find the speed by themselves, and stay where they first hear good frames: here at 4800."""
     settings = greenhouse().search.state.settings
 
     rows = {row.speed: row.cells for row in settings.rows}
     assert settings.heads == ("8N1 and 8N2", "8E1", "8O1")
-    assert [cell.words for cell in rows["9600"]] == ["6 found", "1 found", "left out"]
-    assert rows["4800"][0].words == "1 found"
+    assert [cell.words for cell in rows["9600"]] == ["4 found", "1 found", "left out"]
+    assert rows["4800"][0].words == "3 found"
     assert rows["19200"][1].words == "2 found"
-    assert rows["9600"][0].spoken == "9600, 8N1 and 8N2, all asked, 6 found"
+    assert rows["9600"][0].spoken == "9600, 8N1 and 8N2, all asked, 4 found"
 
 
 def test_the_setting_being_asked_has_its_share() -> None:

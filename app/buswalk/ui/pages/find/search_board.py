@@ -27,8 +27,9 @@ from buswalk.domain.search.events import (
     SettingsNotCarried,
     Unclear,
 )
+from buswalk.domain.search.plan_cost import PlanCost
 from buswalk.domain.search.prior import asked_as
-from buswalk.domain.search.probe import ProbeFunction
+from buswalk.domain.search.probe import is_search_request
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, PlanKept, PortFailed, SessionStarted
 from buswalk.ui.address_states import AddressState
@@ -101,7 +102,7 @@ class SearchRun:
     """What one search has brought so far; goes on through pauses.
 
     Attributes:
-        asked: Distinct requests (address and function) at each setting.
+        asked: Distinct requests (address and PDU) at each setting.
         asked_at: Settings in which an address was asked.
         searched_through: Addresses that were asked everything the search had for them.
     """
@@ -117,7 +118,7 @@ class SearchRun:
     ended: SearchEnded | None = None
     end_sentence: str = ""
     asked_now: tuple[int, SerialSettings] | None = None
-    asked: dict[SerialSettings, set[tuple[int, int]]] = field(default_factory=dict)
+    asked: dict[SerialSettings, set[tuple[int, bytes]]] = field(default_factory=dict)
     asked_at: dict[int, set[SerialSettings]] = field(default_factory=dict)
     searched_through: set[int] = field(default_factory=set)
     running_from_s: float = 0.0
@@ -218,9 +219,8 @@ class SearchBoard:
         run.phase = Phase.ASKING
         settings = asked_as(exchange.settings)
         run.asked_now = (address, settings)
-        function = exchange.request.function_code
-        if function in (ProbeFunction.HOLDING_REGISTERS, ProbeFunction.INPUT_REGISTERS):
-            run.asked.setdefault(settings, set()).add((address, function))
+        if is_search_request(address, exchange.request):
+            run.asked.setdefault(settings, set()).add((address, exchange.request.pdu()))
             run.asked_at.setdefault(address, set()).add(settings)
 
     def _search_event(self, event: object) -> None:
@@ -255,6 +255,11 @@ class SearchBoard:
     def has_ended(self) -> bool:
         """Whether the search has asked all it had to ask: what is left was made needless by answers."""
         return self.run.phase is Phase.DONE
+
+    @property
+    def found_at(self) -> frozenset[SerialSettings]:
+        """Settings, as they are asked, at which this search found something."""
+        return frozenset(asked_as(one.settings) for one in self.run.found.values())
 
     def found_in_order(self) -> tuple[Found, ...]:
         """Return what answers, by address, then speed."""
@@ -313,7 +318,7 @@ class SearchBoard:
     def stand_of(self, settings: SerialSettings) -> SettingStand:
         """Return how one setting stands in this search."""
         plan = self.run.plan
-        planned = len(plan.addresses) * len(ProbeFunction) if plan is not None and settings in plan.settings else 0
+        planned = PlanCost(plan, found_at=self.found_at).requests().get(settings, 0) if plan is not None else 0
         asked = len(self.run.asked.get(settings, ()))
         found = sum(asked_as(one.settings) == settings for one in self.run.found.values())
         return SettingStand(min(asked, planned) if planned else asked, planned, found)

@@ -103,7 +103,7 @@ def _cost(facts: SearchFacts) -> SideState:
 def _progress(facts: SearchFacts) -> SideState:
     run = facts.board.run
     plan = run.plan if run.plan is not None else plan_of(facts.known, facts.board.plan_addresses)
-    cost = PlanCost(plan, facts.rates)
+    cost = PlanCost(plan, facts.rates, facts.board.found_at)
     whole, left = cost.whole(), cost.left({one: len(asked) for one, asked in run.asked.items()})
     asked = whole.requests - left.requests
     so_far = Figure("So far", duration(run.ran_s(facts.now_s)), is_result=True)

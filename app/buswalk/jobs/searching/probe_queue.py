@@ -1,0 +1,77 @@
+"""What a search still has to ask, in order, with what it costs and when something is likely to be found."""
+
+from __future__ import annotations
+
+from collections import deque
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.search.coverage import Learnt
+from buswalk.domain.search.events import SearchForecast, SearchPlan, SearchProgress
+from buswalk.domain.search.forecast import forecast_of
+from buswalk.domain.search.order import ProbeCosts, Step, ordered_steps
+from buswalk.domain.search.probe import Probe, ProbeFunction, Shape, likeliness, probe_cost_s
+from buswalk.jobs.asking.asker import Asker
+from buswalk.jobs.searching.ledger import Ledger
+
+
+class ProbeQueue:
+    """The requests of one search; put in order again when something is learnt."""
+
+    def __init__(self, asker: Asker, plan: SearchPlan, ledger: Ledger) -> None:
+        self._asker = asker
+        self._plan = plan
+        self._ledger = ledger
+        self._steps: deque[Step] = deque()
+        self._left_s = 0.0
+        self._planned = 0
+
+    def put_in_order(self, settings: dict[SerialSettings, float]) -> None:
+        """Order what is left, with all that is known now."""
+        plan, ledger = self._plan, self._ledger
+        learnt = Learnt(plan.planned, ledger.found_at, ledger.two_stop_bits, frozenset(ledger.asked))
+        traits = self._asker.traits
+        costs = ProbeCosts(plan.wait_s + traits.latency_s, traits.settings_change_s)
+        self._steps = deque(ordered_steps(plan.addresses, settings, learnt, costs))
+        self._left_s = sum(one.cost_s for one in self._steps)
+        self._planned = len(self._steps) + sum(_is_of_the_order(one) for one in ledger.asked)
+
+    def next(self) -> Probe | None:
+        """Return the next request that can still tell something, or None."""
+        while self._steps:
+            step = self._steps.popleft()
+            self._left_s -= step.cost_s
+            if step.probe not in self._ledger.asked and not self._ledger.is_settled(step.probe):
+                return step.probe
+        return None
+
+    def progress(self, settings: SerialSettings) -> SearchProgress:
+        """Return how far the search is."""
+        return SearchProgress(self._planned - len(self._steps), self._planned, settings, self._left_s)
+
+    def forecast(self) -> SearchForecast:
+        """Return when something is likely to be found, if nothing answers before."""
+        forecast = forecast_of(self._steps)
+        asked = self._planned - len(self._steps)
+        return SearchForecast(asked, forecast.half_s, forecast.most_s, forecast.nearly_all_s, forecast.whole_s)
+
+    def suspects(self, within_s: float) -> list[Probe]:
+        """Return what was asked within the last seconds and may still be answered, likeliest first."""
+        probes = self._ledger.asked_since(self._asker.clock.now_s() - within_s)
+        unsettled = [probe for probe in probes if not self._ledger.is_settled(probe)]
+        plan, found_at = self._plan, self._ledger.found_at
+        return sorted(unsettled, key=lambda one: -likeliness(one, plan.settings, plan.planned, found_at))
+
+    def rested(self, settings: SerialSettings) -> list[Probe]:
+        """Return one ordinary request to each address at one setting, likeliest first."""
+        learnt = Learnt(self._plan.planned)
+        steps = ordered_steps(self._plan.addresses, {settings: 1.0}, learnt, ProbeCosts(self._plan.wait_s))
+        return [one.probe for one in steps if one.probe.function is ProbeFunction.HOLDING_REGISTERS]
+
+    def rested_s(self, settings: SerialSettings, rest_s: float) -> float:
+        """Return what that takes if each is asked after a rest."""
+        return len(self._plan.addresses) * probe_cost_s(settings, max(self._plan.wait_s, rest_s))
+
+
+def _is_of_the_order(probe: Probe) -> bool:
+    """Ordinary reads of coils are asked only to look closer."""
+    return probe.function is not ProbeFunction.COILS or probe.shape is Shape.ONE_PARITY

@@ -266,3 +266,18 @@ def test_every_shipped_board_can_be_described_as_it_is() -> None:
         assert {one.kind: one.of for one in bench.presenter.board.meanings} == {
             one.kind: one.of for one in board.meanings
         }
+
+
+def test_the_title_of_a_kept_board_is_no_longer_than_those_of_the_list() -> None:
+    bench = described()
+    describing = bench.presenter.describing
+    describing.choose_fact(0, 15)
+    describing.change_adds("255")
+    describing.change_base("255")
+    describing.write_name("a-name-of-24-signs-in-it")
+
+    describing.keep()
+
+    title = "a-name-of-24-signs-in-it: 16 levers, 8 for the address"
+    assert bench.own[0].title == title
+    assert len(title) <= max(len(one.title) for one in shipped_boards())

@@ -4,11 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from buswalk.bus.messages import Kept
-from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.switches.board import Side, pattern_text
 from buswalk.domain.switches.geometry import Turn
-from buswalk.domain.visit.session_events import PlanKept
 from buswalk.ui.pages.switches.board_editing import BoardFact
 from buswalk.ui.pages.switches.describe_state import FactChoice
 from buswalk.ui.pages.switches.switches_state import ControlsKind
@@ -253,19 +250,6 @@ def test_a_label_is_printed_of_what_is_shown() -> None:
     label = bench.printed[0][0]
     assert (label.server_address, label.name, label.where) == (14, "controller type P", "bay 2")
     assert bench.state.told == "saved as labels.pdf"
-
-
-def test_labels_of_the_whole_plan() -> None:
-    bench = SwitchesBench()
-    devices = (PlannedDevice(1, 11, "bay 1", board="levers-7-line-end"), PlannedDevice(2, 21, "air"))
-    bench.presenter.print_plan()
-    assert bench.state.told == "No device is planned: no labels were made."
-
-    bench.presenter.take(Kept(1, PlanKept(devices, 0.0), 0.0))
-    bench.presenter.print_plan()
-
-    assert bench.state.print_plan_words == "Print 2 labels..."
-    assert [one.board.name for one in bench.printed[0] if one.board is not None] == ["levers-7-line-end", "levers-8"]
 
 
 def test_one_address_is_asked_where_nothing_is_compared() -> None:

@@ -32,6 +32,7 @@ from buswalk.ui.pages.switches.describe_state import DescribeState, FactChoice, 
 
 MOST_DIALS = 3
 LONGEST_NAME = 24
+LONGEST_TITLE = 60
 HIGHEST_ADDED = 255
 STANCES = ("side by side", "above each other")
 NO_NAME = "Write a name for the board first."
@@ -123,7 +124,7 @@ class Describing:
             self._changed()
             return
         board = self._desk.board
-        wanted = replace(board, name=plain, title=f"{plain}: {summary_of(board)}", about=_about(board))
+        wanted = replace(board, name=plain, title=_title(plain, board), about=_about(board))
         told = self._desk.keep_board(wanted)
         is_kept = any(one == wanted for one in self._desk.library.boards)
         self.is_open = not is_kept
@@ -295,6 +296,14 @@ def _trouble_of_name(plain: str) -> str:
     if len(plain) > LONGEST_NAME:
         return f"The name has {len(plain)} signs: write at most {LONGEST_NAME}."
     return ""
+
+
+def _title(name: str, board: Board) -> str:
+    """Return name and summary, without its last parts where it would be longer than the list of boards is wide."""
+    parts = summary_of(board).split(", ")
+    while len(parts) > 1 and len(f"{name}: {', '.join(parts)}") > LONGEST_TITLE:
+        parts.pop()
+    return f"{name}: {', '.join(parts)}"
 
 
 def _about(board: Board) -> str:

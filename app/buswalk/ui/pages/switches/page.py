@@ -19,7 +19,8 @@ HELP = PageHelp(
         KeyHelp("F2, Esc", "describe a board by what one sees of it and keep it; close the description"),
         KeyHelp("F5", "ask both addresses now; reads only"),
         KeyHelp("F7", "back to the device, where one came from: Find or Plan"),
-        KeyHelp("Ctrl+P", "print the label of what is shown"),
+        KeyHelp("Ctrl+P", "print the label of what is shown, or the sheet"),
+        KeyHelp("Ctrl+L", "the sheet of labels of all planned devices; Left, Right walk its pages, Esc closes it"),
     ),
 )
 

@@ -23,6 +23,7 @@ from buswalk.ui.pages.switches.board_editing import BoardFact, kind_of, offered_
 from buswalk.ui.pages.switches.comparing import Comparing
 from buswalk.ui.pages.switches.describing import Describing
 from buswalk.ui.pages.switches.entries import Entries
+from buswalk.ui.pages.switches.label_sheet import LabelSheet, SheetWanted
 from buswalk.ui.pages.switches.switches_state import (
     BoardChoice,
     ControlsKind,
@@ -54,6 +55,7 @@ class SwitchesPresenter:
         self._told = ""
         self._drawn: SwitchesState | None = None
         self.describing = Describing(self, self._redraw)
+        self.sheet = LabelSheet(ways.print_labels, self._redraw)
         self._take_address(1)
 
     def take(self, item: StreamItem) -> None:
@@ -232,6 +234,7 @@ class SwitchesPresenter:
         """F7 on a device: its board, its address, and what explains the one where it was found."""
         self._device = device
         self._told = ""
+        self.sheet.close()
         if device.board:
             self.choose_board(device.board)
         told = self._told
@@ -244,7 +247,10 @@ class SwitchesPresenter:
     # Ways out
 
     def main_action(self) -> None:
-        """F5: ask both addresses; with none written, the one that is shown."""
+        """F5: ask both addresses; with none written, the one that is shown. A sheet that is shown is printed."""
+        if self.sheet.is_open:
+            self.print_shown()
+            return
         compared = self._comparing.addresses(self._table, self._library.boards)
         if compared:
             self._ways.ask(compared)
@@ -258,6 +264,13 @@ class SwitchesPresenter:
         if self._device is not None:
             self._ways.to_device(self._device)
 
+    def print_shown(self) -> None:
+        """Ctrl+P: print the sheet that is shown, else the label of what is shown."""
+        if self.sheet.is_open:
+            self.sheet.print()
+        else:
+            self.print_label()
+
     def print_label(self) -> None:
         """Print the label of what is shown."""
         address = address_of(self._board, self._pattern)
@@ -269,13 +282,14 @@ class SwitchesPresenter:
         label = Label(address, name, where, "", self._board, self._pattern)
         self._say(self._ways.print_labels((label,), self._turn, self._tone))
 
-    def print_plan(self) -> None:
-        """Print a label of every planned device; those without a board have the one that is shown."""
+    def show_sheet(self) -> None:
+        """Show a label of every planned device, as printed; those without a board have the one that is shown."""
         if not self._planned:
-            self._say("No device is planned: no labels were made.")
+            self._say("No device is planned: there are no labels.")
             return
         labels = labels_of(self._planned, self._library, self._board)
-        self._say(self._ways.print_labels(labels, self._turn, self._tone))
+        borrowed = tuple(one.server_address for one in self._planned if not one.board)
+        self.sheet.open(SheetWanted(labels, self._turn, self._tone, borrowed, self._board.name))
 
     # What is shown
 
@@ -320,9 +334,10 @@ class SwitchesPresenter:
             explained=self._comparing.state(self._table, self._library.boards, self._turn),
             device_words=f"To {self._device.name}" if self._device is not None else "",
             board_problems=self._library.problems,
-            print_plan_words=f"Print {plural(len(self._planned), 'label')}..." if self._planned else "",
+            sheet_words=f"Show {plural(len(self._planned), 'label')}" if self._planned else "",
             told=self._told,
             described=self.describing.state(is_changed=is_changed),
+            sheet=self.sheet.state,
         )
 
     def _sentence(self) -> str:

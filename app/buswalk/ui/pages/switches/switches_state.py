@@ -8,6 +8,7 @@ from enum import Enum
 from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.picture import BodyTone, Picture
 from buswalk.ui.pages.switches.describe_state import DescribeState, FactChoice
+from buswalk.ui.pages.switches.label_sheet import SheetState
 from buswalk.ui.tones import Tone
 
 
@@ -133,8 +134,9 @@ class SwitchesState:
         board_problems: Of board files that could not be read.
         keys: The keys of the block, in one line.
         device_words: On the button back to the device; empty if there is none.
-        print_plan_words: On the button for labels of the whole plan; empty if nothing is planned.
+        sheet_words: On the button for labels of the whole plan; empty if nothing is planned.
         told: What the last act came to.
+        sheet: The sheet of labels in place of all else; None while it is away.
         described: The card on which the board is described; None while it is away.
     """
 
@@ -154,6 +156,7 @@ class SwitchesState:
     explained: ExplainedState
     device_words: str
     board_problems: tuple[str, ...]
-    print_plan_words: str
+    sheet_words: str
     told: str
     described: DescribeState | None
+    sheet: SheetState | None

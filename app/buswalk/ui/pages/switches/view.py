@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from buswalk.domain.switches.picture import BodyTone
 from buswalk.ui.look import Look
@@ -15,6 +15,7 @@ from buswalk.ui.pages.switches.compare_card import CompareCard
 from buswalk.ui.pages.switches.describe_card import DescribeCard
 from buswalk.ui.pages.switches.facts_bar import FactsBar
 from buswalk.ui.pages.switches.presenter import SwitchesPresenter
+from buswalk.ui.pages.switches.sheet_face import SheetFace
 from buswalk.ui.pages.switches.switch_block import SwitchBlock
 from buswalk.ui.pages.switches.switches_state import BlockState, SwitchesState
 from buswalk.ui.sizes import CARD_GAP, ENTRY_TEXT, KEY_VALUE_TEXT, SPACE_M, SPACE_S
@@ -40,7 +41,7 @@ class SwitchesView(QWidget):
         self._shown: SwitchesState | None = None
         self.setAccessibleName("Switches")
         self.device = Button(look, "To the device", ButtonWeight.NORMAL, "F7")
-        self.plan = Button(look, "Print labels...", ButtonWeight.NORMAL)
+        self.plan = Button(look, "Show labels", ButtonWeight.NORMAL, "Ctrl+L")
         self.label = Button(look, "Print label", ButtonWeight.NORMAL, "Ctrl+P")
         self._top = PageTop(look, narrow, "Switches", (self.device, self.plan, self.label))
         self._left = self._board_card()
@@ -51,7 +52,13 @@ class SwitchesView(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(look.px(SPACE_S))
         column.addWidget(self._top)
-        column.addWidget(self._face(narrow), 1)
+        self.sheet = SheetFace(look, narrow)
+        self._connect_sheet()
+        self._faces = QStackedWidget()
+        self._faces.setAccessibleName("switches, or the sheet of labels")
+        self._faces.addWidget(self._face(narrow))
+        self._faces.addWidget(self.sheet)
+        column.addWidget(self._faces, 1)
 
     def _face(self, narrow: Narrow) -> QWidget:
         face = QWidget()
@@ -137,7 +144,7 @@ class SwitchesView(QWidget):
         presenter = self._presenter
         self.device.clicked.connect(lambda _checked=False: presenter.to_device())
         self.label.clicked.connect(lambda _checked=False: self._act(presenter.print_label))
-        self.plan.clicked.connect(lambda _checked=False: self._act(presenter.print_plan))
+        self.plan.clicked.connect(lambda _checked=False: self._show_sheet())
         self.kinds.chosen.connect(lambda at: self._act(lambda: presenter.choose_kind(presenter.state.kinds[at])))
         self.board.activated.connect(
             lambda at: self._act(lambda: presenter.choose_board(presenter.state.boards[at].name))
@@ -164,10 +171,15 @@ class SwitchesView(QWidget):
         self.compare.mistake_chosen.connect(lambda at: self._act(lambda: presenter.choose_mistake(at)))
         self._connect_description()
         self.compare.instead.ask.clicked.connect(lambda _checked=False: presenter.main_action())
-        for keys, act in (("Ctrl+P", presenter.print_label), ("F7", presenter.to_device), ("F2", self._describe)):
+        for keys, act in (
+            ("Ctrl+P", lambda: self._act(presenter.print_shown)),
+            ("F7", lambda: self._act(presenter.to_device)),
+            ("F2", self._describe),
+            ("Ctrl+L", self._show_sheet),
+        ):
             shortcut = QShortcut(QKeySequence(keys), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-            shortcut.activated.connect(lambda act=act: self._act(act))
+            shortcut.activated.connect(act)
 
     def _connect_description(self) -> None:
         card, describing = self.describe, self._presenter.describing
@@ -185,8 +197,26 @@ class SwitchesView(QWidget):
         ):
             entry.textEdited.connect(lambda text, write=write: self._act(lambda: write(text)))
 
+    def _connect_sheet(self) -> None:
+        presenter, sheet = self._presenter, self.sheet
+        sheet.print.clicked.connect(lambda _checked=False: self._act(presenter.print_shown))
+        sheet.close_button.clicked.connect(lambda _checked=False: self._close_sheet())
+        sheet.stepped.connect(lambda step: self._act(lambda: presenter.sheet.step(step)))
+        sheet.went_to.connect(lambda at: self._act(lambda: presenter.sheet.go_to(at)))
+
+    def _show_sheet(self) -> None:
+        self._act(self._presenter.show_sheet)
+        if self._presenter.sheet.is_open:
+            self.sheet.paper.setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def _close_sheet(self) -> None:
+        self._act(self._presenter.sheet.close)
+        self.plan.setFocus(Qt.FocusReason.OtherFocusReason)
+
     def _describe(self) -> None:
         """Open the card, and go to it; once more goes to it again."""
+        if self._presenter.sheet.is_open:
+            return
         if not self._presenter.describing.is_open:
             self._act(self._presenter.describing.open)
         self.describe.choice(0).setFocus(Qt.FocusReason.ShortcutFocusReason)
@@ -222,11 +252,11 @@ class SwitchesView(QWidget):
         if state == self._shown:
             return
         self._shown = state
-        self._top.show_sentence(state.sentence)
-        self.device.setVisible(bool(state.device_words))
-        self.device.show_words(state.device_words or "To the device", "F7")
-        self.plan.setVisible(bool(state.print_plan_words))
-        self.plan.show_words(state.print_plan_words)
+        self._show_top(state)
+        self._faces.setCurrentIndex(0 if state.sheet is None else 1)
+        if state.sheet is not None:
+            self.sheet.show_sheet(state.sheet)
+            return
         self.kinds.show_chosen(state.kinds.index(state.kind))
         self._keys.show_text(state.keys, Tone.INK2)
         self.board.show_choices([one.words for one in state.boards])
@@ -244,6 +274,15 @@ class SwitchesView(QWidget):
         told = " ".join((*state.board_problems, state.told)).strip()
         self._told.show_text(told)
         self._told.setVisible(bool(told))
+
+    def _show_top(self, state: SwitchesState) -> None:
+        is_sheet = state.sheet is not None
+        self._top.show_sentence(state.sheet.sentence if state.sheet is not None else state.sentence)
+        self.device.setVisible(bool(state.device_words) and not is_sheet)
+        self.device.show_words(state.device_words or "To the device", "F7")
+        self.plan.setVisible(bool(state.sheet_words) and not is_sheet)
+        self.plan.show_words(state.sheet_words or "Show labels", "Ctrl+L")
+        self.label.setVisible(not is_sheet)
 
     def _show_block_words(self, block: BlockState) -> None:
         self._sum.show_text(block.sum_words, block.sum_tone)
@@ -267,13 +306,15 @@ class SwitchesView(QWidget):
         self._on.show_text(block.on_words)
 
     def panes(self) -> Sequence[QWidget]:
-        """The block, the address, the comparison or the description."""
+        """The block, the address, the comparison or the description; or the sheet."""
+        if self._presenter.sheet.is_open:
+            return (self.sheet.paper,)
         is_described = self._presenter.describing.is_open
         return self.block, self.decimal, self.describe.choice(0) if is_described else self.compare.intended
 
     def first_focus(self) -> QWidget:
-        """The block."""
-        return self.block
+        """The block, or the sheet."""
+        return self.panes()[0]
 
     # Keys
 
@@ -285,15 +326,17 @@ class SwitchesView(QWidget):
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Esc closes the description."""
-        if self._closes(event):
+        """Esc closes the sheet, or the description."""
+        if self._closes(event) and self._presenter.sheet.is_open:
+            self._close_sheet()
+        elif self._closes(event):
             self._close_description()
         else:
             super().keyPressEvent(event)
 
     def _closes(self, event: QEvent) -> bool:
         is_escape = isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_Escape
-        return is_escape and self._presenter.describing.is_open
+        return is_escape and (self._presenter.describing.is_open or self._presenter.sheet.is_open)
 
 
 def _under(look: Look, words: str, widget: QWidget) -> QVBoxLayout:

@@ -49,6 +49,8 @@ class WhoseFinder:
         self._plan = {one.server_address: one for one in planned}
         self._found = dict(found)
         self._library = library
+        self._grounds: dict[str, Ground | None] = {}
+        self._likely: dict[tuple[str, int], dict[int, float]] = {}
 
     def of(self, address: int) -> WhoseSwitches:
         """Match an address with the other half of what happened to it.
@@ -92,8 +94,17 @@ class WhoseFinder:
     def _weight_by_board(self, device: PlannedDevice, found: int) -> float:
         if not device.board:
             return STILL_AS_DELIVERED if found in DELIVERED_AT else 0.0
-        try:
-            board = self._library.named(device.board)
-        except NoSuchBoard:
-            return 0.0
-        return likely_addresses(Ground(SettingTable(board)), device.server_address).get(found, 0.0)
+        key = (device.board, device.server_address)
+        if key not in self._likely:
+            ground = self._ground(device.board)
+            self._likely[key] = {} if ground is None else likely_addresses(ground, device.server_address)
+        return self._likely[key].get(found, 0.0)
+
+    def _ground(self, board: str) -> Ground | None:
+        """Return the board as mistakes are made on it: worked out once, for every device has it anew."""
+        if board not in self._grounds:
+            try:
+                self._grounds[board] = Ground(SettingTable(self._library.named(board)))
+            except NoSuchBoard:
+                self._grounds[board] = None
+        return self._grounds[board]

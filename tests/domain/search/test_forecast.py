@@ -6,7 +6,7 @@ import pytest
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.coverage import Learnt
-from buswalk.domain.search.forecast import Forecast, forecast_of
+from buswalk.domain.search.forecast import Forecast, forecast_before, forecast_of
 from buswalk.domain.search.order import ProbeCosts, Step, ordered_steps
 from buswalk.domain.search.prior import usual_settings
 from buswalk.domain.search.probe import Probe, ProbeFunction
@@ -40,6 +40,14 @@ def test_a_first_device_of_the_usual_kind_is_near() -> None:
     assert forecast.half_s < 0.4
     assert forecast.most_s < 5.8
     assert forecast.nearly_all_s < 28.0
+
+
+def test_the_forecast_before_is_that_of_the_whole_order() -> None:
+    weights = usual_settings()
+
+    before = forecast_before(tuple(range(1, 248)), tuple(weights.items()), frozenset(), COSTS)
+
+    assert before == forecast_of(ordered_steps(range(1, 248), weights, Learnt(), COSTS))
 
 
 def test_silence_so_far_makes_the_rest_take_longer() -> None:

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
-from buswalk.domain.search.order import Step
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.search.coverage import Learnt
+from buswalk.domain.search.order import ProbeCosts, Step, ordered_steps
 
+KEPT = 32
+"""Forecasts kept: a screen asks for the same one again with every redraw."""
 SHARES = (0.5, 0.8, 0.9)
 
 
@@ -42,3 +47,14 @@ def forecast_of(steps: Sequence[Step]) -> Forecast:
     due_s += [elapsed_s] * (len(marks) - len(due_s))
     half_s, most_s, nearly_all_s = due_s
     return Forecast(half_s, most_s, nearly_all_s, elapsed_s)
+
+
+@lru_cache(maxsize=KEPT)
+def forecast_before(
+    addresses: tuple[int, ...],
+    settings: tuple[tuple[SerialSettings, float], ...],
+    planned: frozenset[int],
+    costs: ProbeCosts,
+) -> Forecast:
+    """Return the forecast of a search that has not begun; `settings` carries weights."""
+    return forecast_of(ordered_steps(addresses, dict(settings), Learnt(planned), costs))

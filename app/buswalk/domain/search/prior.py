@@ -59,11 +59,16 @@ def asked_as(settings: SerialSettings) -> SerialSettings:
     return settings
 
 
+def delivered_settings() -> dict[SerialSettings, float]:
+    """Return settings as devices are delivered, with their weights; the rest to one is spread over others."""
+    return {SerialSettings.of(baud_rate, framing): weight for baud_rate, framing, weight in _SETTINGS}
+
+
 def usual_settings() -> dict[SerialSettings, float]:
     """Return the settings to ask in with their weights, likeliest first; 8N1 and 8N2 are one."""
     weights: dict[SerialSettings, float] = {}
-    for baud_rate, framing, weight in _SETTINGS:
-        settings = asked_as(SerialSettings.of(baud_rate, framing))
+    for one, weight in delivered_settings().items():
+        settings = asked_as(one)
         weights[settings] = weights.get(settings, 0.0) + weight
     return dict(sorted(weights.items(), key=lambda item: -item[1]))
 

@@ -6,6 +6,8 @@ from buswalk.bus.messages import StartSearch
 from buswalk.domain.search.events import (
     Doubt,
     Found,
+    SearchForecast,
+    SearchProgress,
     Unclear,
 )
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -58,8 +60,24 @@ def test_before_the_start_the_cost_is_there() -> None:
         ("Time here, about", "8:21"),
         ("Requests", "6\u202f638"),
     ]
-    assert side.note == "10 s of listening, then 60 ms wait for each. What answers is asked a little more."
+    assert side.note == (
+        "10 s of listening, then 60 ms wait for each. "
+        "A device alone is found within 1.1 s in half of all cases, within 0:16 in 9 of 10."
+    )
     assert side.share_done is None
+
+
+def test_while_it_asks_the_forecast_counts_down() -> None:
+    """The forecast of the stream, 20 s of silence later."""
+    forecast = SearchForecast(asked=200, half_s=65.0, most_s=80.0, nearly_all_s=140.0, whole_s=300.0)
+    stage = greenhouse(SearchProgress)
+    stage.keep(forecast, at_s=30.0)
+
+    stage.search.tick(50.0)
+
+    assert stage.search.state.side.note == (
+        "If nothing answers: half of what may still be found is asked in 0:45, 9 of 10 in 2:00."
+    )
 
 
 def test_while_it_listens_nothing_is_sent_and_that_is_said() -> None:

@@ -23,6 +23,7 @@ from buswalk.domain.search.events import (
     LivingLine,
     SearchEnd,
     SearchEnded,
+    SearchForecast,
     SearchPlan,
     SettingsNotCarried,
     Unclear,
@@ -104,6 +105,7 @@ class SearchRun:
     Attributes:
         asked: Distinct requests (address and PDU) at each setting.
         asked_at: Settings in which an address was asked.
+        forecast, forecast_at_s: The latest forecast and when it was made; None before the first.
         searched_through: Addresses that were asked everything the search had for them.
     """
 
@@ -121,6 +123,8 @@ class SearchRun:
     asked: dict[SerialSettings, set[tuple[int, bytes]]] = field(default_factory=dict)
     asked_at: dict[int, set[SerialSettings]] = field(default_factory=dict)
     searched_through: set[int] = field(default_factory=set)
+    forecast: SearchForecast | None = None
+    forecast_at_s: float = 0.0
     running_from_s: float = 0.0
     ran_before_s: float = 0.0
 
@@ -171,6 +175,8 @@ class SearchBoard:
                 self._started(at_s)
             case JobEnded(name=name, end=end, sentence=sentence) if name == SEARCH:
                 self._job_ended(end, sentence, at_s)
+            case SearchForecast():
+                self.run.forecast, self.run.forecast_at_s = event, at_s
             case PortFailed():
                 self.run.asked_now = None
             case ExchangeDone(exchange):

@@ -4,13 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from buswalk.domain.search.events import AnswersEverywhere, AskedRested, FramingNotCarried, SettingsNotCarried
+from buswalk.domain.search.events import (
+    AnswersEverywhere,
+    AskedRested,
+    FramingNotCarried,
+    SearchPlan,
+    SettingsNotCarried,
+)
+from buswalk.domain.search.forecast import forecast_before
+from buswalk.domain.search.order import ProbeCosts
 from buswalk.domain.search.plan_cost import CostRates, PlanCost
 from buswalk.ui.band_state import BandState
 from buswalk.ui.pages.find.found_words import counts_of, counts_sentence, setting_words, who_words
 from buswalk.ui.pages.find.job_desk import JobDesk
 from buswalk.ui.pages.find.known import Known, LineIs, plan_of
-from buswalk.ui.pages.find.search_board import Phase, Remark, SearchBoard
+from buswalk.ui.pages.find.search_board import Phase, Remark, SearchBoard, SearchRun
 from buswalk.ui.pages.find.search_state import Act, Action, Figure, SideState, Step, StepsState
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import counted, duration, plural, seconds_words
@@ -96,8 +104,23 @@ def _cost(facts: SearchFacts) -> SideState:
             Figure("Time here, about", duration(cost.seconds), is_result=True),
             Figure("Requests", counted(cost.requests)),
         ),
-        f"{listening}{plan.wait_s * 1000:.0f} ms wait for each. What answers is asked a little more.",
+        f"{listening}{plan.wait_s * 1000:.0f} ms wait for each. {_before_words(plan, facts.rates)}",
     )
+
+
+def _before_words(plan: SearchPlan, rates: CostRates) -> str:
+    costs = ProbeCosts(plan.wait_s + rates.latency_s, rates.settings_change_s)
+    forecast = forecast_before(plan.addresses, tuple(plan.settings.items()), plan.planned, costs)
+    half, nearly_all = seconds_words(forecast.half_s), duration(forecast.nearly_all_s)
+    return f"A device alone is found within {half} in half of all cases, within {nearly_all} in 9 of 10."
+
+
+def _meanwhile_words(run: SearchRun, now_s: float) -> str:
+    if run.forecast is None or run.phase is not Phase.ASKING:
+        return ""
+    passed_s = now_s - run.forecast_at_s
+    half, nearly_all = (duration(max(0.0, due - passed_s)) for due in (run.forecast.half_s, run.forecast.nearly_all_s))
+    return f"If nothing answers: half of what may still be found is asked in {half}, 9 of 10 in {nearly_all}."
 
 
 def _progress(facts: SearchFacts) -> SideState:
@@ -114,7 +137,8 @@ def _progress(facts: SearchFacts) -> SideState:
     share = asked / whole.requests if whole.requests else 0.0
     if not left.requests:
         return SideState((so_far, asked_of), "Planned ones that are silent are asked once more, patiently.", share)
-    return SideState((so_far, Figure("Left, about", duration(left.seconds)), asked_of), "", share)
+    figures = (so_far, Figure("Left, about", duration(left.seconds)), asked_of)
+    return SideState(figures, _meanwhile_words(run, facts.now_s), share)
 
 
 def _took(facts: SearchFacts) -> SideState:

@@ -13,6 +13,7 @@ from buswalk.domain.record_reader import RecordedEvent
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.recorder import RecordState
 from buswalk.domain.visit.session_events import MarkMade, MarkSource, PlanKept
+from buswalk.ui.pages.find.explained_stranger import ExplainedStranger
 from buswalk.ui.pages.find.find_page import FindPage
 from buswalk.ui.pages.page import Page, PageName, ShellActions
 from buswalk.ui.pages.plan.page import PlanPage
@@ -74,7 +75,7 @@ class Opened:
     """All pages on a line where 11 answers as planned, and 56 in place of 14."""
 
     def __init__(self, folder: Path) -> None:
-        window = WindowPages(AnswersAtOnce(()), Silence(), str(folder))
+        self.window = window = WindowPages(AnswersAtOnce(()), Silence(), str(folder))
         self.went_to: list[PageName] = []
         pages = window.make(SentCommands(), ShellActions(self.went_to.append, lambda: None), Silence())
         items = [*copper_opened(), *kept(PlanKept((BAY_1, BAY_2), 0.0), found(11), found(56))]
@@ -115,3 +116,20 @@ def test_f7_leads_from_find_to_the_switches_and_back_to_find(tmp_path: Path) -> 
     opened.switches.presenter.to_device()
 
     assert opened.went_to[-2:] == [PageName.SWITCHES, PageName.FIND]
+
+
+def test_find_offers_the_switches_that_explain_a_stranger(tmp_path: Path) -> None:
+    opened = Opened(tmp_path)
+
+    explained = opened.window.explained()
+
+    assert explained == ExplainedStranger("controller, bay 2", 14, 56)
+
+
+def test_what_answers_next_is_looked_at_anew(tmp_path: Path) -> None:
+    opened = Opened(tmp_path)
+    opened.window.explained()
+
+    opened.window.take(batch(*kept(found(14))))
+
+    assert opened.window.explained() is None

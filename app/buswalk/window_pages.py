@@ -29,6 +29,7 @@ from buswalk.storage.saved_text import save_lines
 from buswalk.ui.file_choice import choose_to_open, choose_to_save
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.find.exchange_shelf import OlderRead, OlderWanted
+from buswalk.ui.pages.find.explained_stranger import ExplainedStranger
 from buswalk.ui.pages.find.find_page import FindPage, FindParts
 from buswalk.ui.pages.line.page import LinePage
 from buswalk.ui.pages.line.presenter import LineWays
@@ -67,6 +68,8 @@ class WindowPages:
         self._planned: tuple[PlannedDevice, ...] = ()
         self._found: dict[int, SerialSettings] = {}
         self._came_from = PageName.FIND
+        self._explained_of: object = None
+        self._stranger: ExplainedStranger | None = None
 
     def take(self, batch: Batch) -> None:
         """Look at a batch for the record in use, the plan, and what answers."""
@@ -112,7 +115,7 @@ class WindowPages:
         def show_planned(device: PlannedDevice) -> None:
             show(self._switched_of(device), PageName.PLAN)
 
-        find = FindPage(FindParts(commands, actions, self._sounds, save_text, self._older, show_found))
+        find = FindPage(FindParts(commands, actions, self._sounds, save_text, self._older, show_found, self.explained))
         switches = SwitchesPage(
             SwitchesWays(
                 read_boards=partial(read_boards, self._data_folder),
@@ -128,11 +131,25 @@ class WindowPages:
 
     def _switched(self, address: int) -> SwitchedDevice | None:
         """Return whose switches are to be shown for an address, or for the one that they explain most of."""
-        finder = WhoseFinder(self._planned, self._found, read_boards(self._data_folder))
+        finder = self._finder()
         chosen = address or finder.most_telling()
         if not chosen:
             return None
         return _switched_by(finder.of(chosen))
+
+    def _finder(self) -> WhoseFinder:
+        return WhoseFinder(self._planned, self._found, read_boards(self._data_folder))
+
+    def explained(self) -> ExplainedStranger | None:
+        """Return the stranger that a silent device's board explains best; worked out anew where plan or found change.
+
+        A board that is described meanwhile counts from the next change on.
+        """
+        known = (self._planned, tuple(self._found.items()))
+        if known != self._explained_of:
+            self._explained_of = known
+            self._stranger = _stranger_by(self._finder())
+        return self._stranger
 
     def _switched_of(self, device: PlannedDevice) -> SwitchedDevice:
         """Return a row of the plan with what answers elsewhere in its place; the row need not be in a record yet."""
@@ -167,6 +184,13 @@ class WindowPages:
 
 def _switched_by(whose: WhoseSwitches) -> SwitchedDevice:
     return SwitchedDevice(whose.name, whose.intended, whose.found, whose.board, whose.where)
+
+
+def _stranger_by(finder: WhoseFinder) -> ExplainedStranger | None:
+    whose = finder.of(finder.most_telling())
+    if whose.intended is None or whose.found is None or whose.found == whose.intended or not whose.board:
+        return None
+    return ExplainedStranger(whose.name, whose.intended, whose.found)
 
 
 def _offer_events(batch: Batch, offer: Callable[[Batch], None], value: object) -> None:

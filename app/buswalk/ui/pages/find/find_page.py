@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from buswalk.bus.messages import StreamItem
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.find.exchange_shelf import OlderExchanges
+from buswalk.ui.pages.find.explained_stranger import ExplainedStranger
 from buswalk.ui.pages.find.job_desk import JobDesk
 from buswalk.ui.pages.find.ping_presenter import PING, PingPresenter
 from buswalk.ui.pages.find.search_board import SEARCH, Phase
@@ -54,6 +55,7 @@ class FindParts:
         save_csv: Given a name to suggest and the text; returns what to say of it, '' where the user chose no file.
         older: Reads the record for exchanges that are no longer in memory; None where there is none.
         show_switches: Shows the switches of the device at an address; 0 leaves the choice.
+        explained: Which stranger the switches of a silent planned device explain; asked often, so it is kept.
     """
 
     commands: Commands
@@ -62,6 +64,7 @@ class FindParts:
     save_csv: SaveCsv
     older: OlderExchanges | None = None
     show_switches: Callable[[int], None] = lambda _address: None
+    explained: Callable[[], ExplainedStranger | None] = lambda: None
 
 
 class FindPage:
@@ -73,7 +76,12 @@ class FindPage:
         self.search = SearchPresenter(
             self.desk,
             SearchOutlets(
-                choose_port=parts.actions.choose_port, save_csv=parts.save_csv, ping=self.show_ping, older=parts.older
+                choose_port=parts.actions.choose_port,
+                save_csv=parts.save_csv,
+                ping=self.show_ping,
+                older=parts.older,
+                show_switches=parts.show_switches,
+                explained=parts.explained,
             ),
         )
         self.ping = PingPresenter(self.desk, self.search.board, parts.sounds)

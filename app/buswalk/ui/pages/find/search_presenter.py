@@ -18,6 +18,7 @@ from buswalk.ui.band_state import BandState
 from buswalk.ui.pages.find.address_words import addresses_state, spoken_address
 from buswalk.ui.pages.find.details_presenter import DetailsPresenter, DetailsSources
 from buswalk.ui.pages.find.exchange_shelf import ExchangeShelf, OlderExchanges
+from buswalk.ui.pages.find.explained_stranger import ExplainedStranger, with_switches_step
 from buswalk.ui.pages.find.found_list import found_csv, found_state
 from buswalk.ui.pages.find.job_desk import JobDesk
 from buswalk.ui.pages.find.known import Known, WrongAddresses, plan_of, typed_addresses
@@ -56,12 +57,16 @@ class SearchOutlets:
         save_csv: Given a name to suggest and the text; returns what to say of it, '' where the user chose no file.
         ping: Shows the ping of an address.
         older: Reads the record; None where there is none.
+        show_switches: Shows the switches of the device at an address.
+        explained: Which stranger the switches of a silent planned device explain.
     """
 
     choose_port: Callable[[], None]
     save_csv: SaveCsv
     ping: Callable[[int], None]
     older: OlderExchanges | None = None
+    show_switches: Callable[[int], None] = lambda _address: None
+    explained: Callable[[], ExplainedStranger | None] = lambda: None
 
 
 class SearchPresenter:
@@ -241,6 +246,8 @@ class SearchPresenter:
                 self.close_details()
             case Act.OLDER:
                 self._details.read_older()
+            case Act.SWITCHES:
+                self._outlets.show_switches(action.address)
             case Act.START_PING:
                 pass
 
@@ -302,7 +309,7 @@ class SearchPresenter:
             addresses=addresses_state(self.board, self._focused, is_walked=self._is_walked),
             settings=settings_state(self.board, self._known),
             found=found_state(self.board, self._focused if self._is_walked else 0),
-            steps=steps_state(facts),
+            steps=with_switches_step(steps_state(facts), self.board, self.address_in_hand, self._outlets.explained),
             other_client=self._other_client(),
             details=self._details.state(self._desk.wall_time),
         )

@@ -29,6 +29,7 @@ class Act(Enum):
     CLOSE_DETAILS = "close_details"
     OLDER = "older"
     START_PING = "start_ping"
+    SWITCHES = "switches"
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,13 +21,9 @@ def test_every_picture_is_drawn_in_both_palettes_and_shows_its_colours(qapp: QAp
 
     drawn = draw_all(qapp, tmp_path)
 
+    names = ("find", "line", "plan", "shapes", "strip", "strip-port-gone", "switches")
     assert sorted(path.stem for path in drawn) == [
-        "shapes-dark",
-        "shapes-light",
-        "strip-dark",
-        "strip-light",
-        "strip-port-gone-dark",
-        "strip-port-gone-light",
+        f"{name}-{palette}" for name in names for palette in ("dark", "light")
     ]
     for name, colours in (("light", LIGHT), ("dark", DARK)):
         assert _marks(colours) <= colours_in(tmp_path / f"shapes-{name}.png")

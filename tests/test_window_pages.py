@@ -6,6 +6,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
+import pytest
+
+from buswalk.board_parts import read_boards
 from buswalk.bus.messages import Batch, Kept, RecordTold, Skipped, StreamItem
 from buswalk.bus.queries import Query, ReadEvents
 from buswalk.domain.line_events import StrayArrival
@@ -133,3 +136,31 @@ def test_what_answers_next_is_looked_at_anew(tmp_path: Path) -> None:
     opened.window.take(batch(*kept(found(14))))
 
     assert opened.window.explained() is None
+
+
+@pytest.mark.parametrize("board", [one.name for one in read_boards().boards])
+def test_a_described_board_is_kept_in_a_file_and_chosen_as_it_reads_back(tmp_path: Path, board: str) -> None:
+    switches = Opened(tmp_path).switches.presenter
+    switches.choose_board(board)
+    switches.describing.open()
+    switches.describing.change_base("3")
+    switches.describing.write_name("pump house")
+
+    switches.describing.keep()
+
+    state = switches.state
+    assert state.described is None
+    assert state.told == "Kept as pump-house.toml; plans and commands call it pump-house."
+    assert (state.boards[state.board].name, state.is_changed) == ("pump-house", False)
+    assert len(list(tmp_path.rglob("pump-house.toml"))) == 1
+
+
+def test_a_name_that_is_no_file_s_name_is_said_and_the_description_stays(tmp_path: Path) -> None:
+    switches = Opened(tmp_path).switches.presenter
+    switches.describing.open()
+    switches.describing.write_name("pump/house")
+
+    switches.describing.keep()
+
+    assert switches.state.described is not None
+    assert switches.state.described.trouble == ("Board name 'pump/house' cannot be: write letters, digits, - and _.")

@@ -113,3 +113,25 @@ def test_whoever_comes_with_a_device_sees_its_switches_and_not_the_sheet() -> No
     bench.presenter.show_device(SwitchedDevice("bay 1", 11, None, "levers-7-line-end"))
 
     assert bench.state.sheet is None
+
+
+def test_a_plan_that_changes_meanwhile_is_shown_at_the_same_page() -> None:
+    bench = opened(*MANY)
+    bench.presenter.sheet.go_to(1)
+
+    bench.presenter.take(Kept(2, PlanKept(MANY[:-1], 0.0), 0.0))
+    state = sheet(bench)
+    bench.presenter.take(Kept(3, PlanKept((), 0.0), 0.0))
+
+    assert (state.at, state.sentence[:9]) == (1, "23 labels")
+    assert bench.state.sheet is None
+
+
+def test_whoever_comes_with_a_device_sees_what_explains_it_and_not_the_description() -> None:
+    bench = SwitchesBench()
+    bench.presenter.describing.open()
+
+    bench.presenter.show_device(SwitchedDevice("bay 2", 14, 56, "levers-7-line-end"))
+
+    assert bench.state.described is None
+    assert bench.state.explained.mistakes[0].headline == "Board counts from the other end"

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.switches.board import Board
 from buswalk.domain.switches.geometry import Rectangle, Turn
-from buswalk.domain.switches.label import Label
+from buswalk.domain.switches.label import Label, labels_of
+from buswalk.domain.switches.library import BoardLibrary
 from buswalk.domain.switches.picture import BodyTone
 from buswalk.domain.switches.wording import listed
 from buswalk.ui.printing.page import SheetPage
@@ -53,6 +56,14 @@ class SheetWanted:
     usual: str = ""
 
 
+def labels_wanted(
+    planned: Sequence[PlannedDevice], library: BoardLibrary, usual: Board, turn: Turn, tone: BodyTone
+) -> SheetWanted:
+    """Return the labels of a plan; devices whose board is not told are drawn on the usual one."""
+    borrowed = tuple(one.server_address for one in planned if not one.board)
+    return SheetWanted(labels_of(planned, library, usual), turn, tone, borrowed, usual.name)
+
+
 class LabelSheet:
     """Which page is shown, and how it is printed."""
 
@@ -76,6 +87,15 @@ class LabelSheet:
         self._wanted, self._pages = wanted, sheet_of(wanted.labels, wanted.turn)
         self._at, self._told = 0, ""
         self._changed()
+
+    def renew(self, wanted: SheetWanted) -> None:
+        """Show what has become of the plan meanwhile, at the page that is looked at; nothing where it is empty."""
+        at = self._at
+        if not wanted.labels:
+            self.close()
+            return
+        self.open(wanted)
+        self.go_to(at)
 
     def close(self) -> None:
         """Put it away."""

@@ -9,7 +9,7 @@ from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.switches.board import Board, Pattern
 from buswalk.domain.switches.geometry import Turn
-from buswalk.domain.switches.label import Label, labels_of
+from buswalk.domain.switches.label import Label
 from buswalk.domain.switches.library import BoardLibrary, NoSuchBoard
 from buswalk.domain.switches.picture import BodyTone
 from buswalk.domain.switches.reading import address_of
@@ -23,12 +23,8 @@ from buswalk.ui.pages.switches.board_editing import BoardFact, kind_of, offered_
 from buswalk.ui.pages.switches.comparing import Comparing
 from buswalk.ui.pages.switches.describing import Describing
 from buswalk.ui.pages.switches.entries import Entries
-from buswalk.ui.pages.switches.label_sheet import LabelSheet, SheetWanted
-from buswalk.ui.pages.switches.switches_state import (
-    BoardChoice,
-    ControlsKind,
-    SwitchesState,
-)
+from buswalk.ui.pages.switches.label_sheet import LabelSheet, SheetWanted, labels_wanted
+from buswalk.ui.pages.switches.switches_state import BoardChoice, ControlsKind, SwitchesState
 from buswalk.ui.pages.switches.ways import SwitchedDevice, SwitchesWays
 from buswalk.ui.wording import plural
 
@@ -64,6 +60,8 @@ class SwitchesPresenter:
             case Kept(event=PlanKept(devices)) if devices != self._planned:
                 self._planned = devices
                 self._drawn = None
+                if self.sheet.is_open:
+                    self.sheet.renew(self._sheet_wanted())
 
     def tick(self, line_time_s: float) -> None:
         """Nothing on this page passes with time."""
@@ -235,6 +233,7 @@ class SwitchesPresenter:
         self._device = device
         self._told = ""
         self.sheet.close()
+        self.describing.close()
         if device.board:
             self.choose_board(device.board)
         told = self._told
@@ -287,9 +286,7 @@ class SwitchesPresenter:
         if not self._planned:
             self._say("No device is planned: there are no labels.")
             return
-        labels = labels_of(self._planned, self._library, self._board)
-        borrowed = tuple(one.server_address for one in self._planned if not one.board)
-        self.sheet.open(SheetWanted(labels, self._turn, self._tone, borrowed, self._board.name))
+        self.sheet.open(self._sheet_wanted())
 
     # What is shown
 
@@ -345,6 +342,9 @@ class SwitchesPresenter:
             return f"{NOBODY} Here: {self._board.title}."
         where = f", {self._device.where}" if self._device.where else ""
         return f"{NOBODY} Here: {self._device.name}{where}."
+
+    def _sheet_wanted(self) -> SheetWanted:
+        return labels_wanted(self._planned, self._library, self._board, self._turn, self._tone)
 
     # Keeping it
 

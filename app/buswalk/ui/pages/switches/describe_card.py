@@ -46,7 +46,8 @@ class DescribeCard(Card):
         for one in self._lists:
             column.addWidget(one)
         self.adds, self.base = Entry(look, "board adds", NUMBER_COLUMNS), Entry(look, "stored base", NUMBER_COLUMNS)
-        adds, base = _Captioned(look, self.adds, "Board adds"), _Captioned(look, self.base, "Stored base, if there is")
+        adds = _Captioned(look, self.adds, "Board adds")
+        base = _Captioned(look, self.base, "Stored base, if there is one")
         column.addLayout(_side_by_side(look, adds, base))
         column.addStretch(1)
         self.body.addWidget(content if narrow is Narrow.YES else ColumnArea("facts of the described board", content), 1)

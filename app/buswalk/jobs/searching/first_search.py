@@ -32,20 +32,16 @@ from buswalk.domain.search.probe import Probe, ProbeFunction, Shape
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.carried_settings import answers_at_another_speed, askable_settings
 from buswalk.jobs.searching.confirming import LONG_PAUSE_S, Confirmation
+from buswalk.jobs.searching.controls import UNLIKELY_ADDRESSES, control_addresses
 from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.framing_look import SOON_S, Framed, FramingLook
 from buswalk.jobs.searching.ledger import KEPT_S, Ledger
 from buswalk.jobs.searching.listening_first import listen_first
-from buswalk.jobs.searching.probe_queue import ProbeQueue
-from buswalk.jobs.searching.reading_replies import answers_as_another, is_loud
+from buswalk.jobs.searching.probe_queue import PROGRESS_EVERY, ProbeQueue
+from buswalk.jobs.searching.reading_replies import is_loud
 from buswalk.jobs.searching.search_words import all_asked_words, living_words, never_quiet_words
 from buswalk.jobs.searching.silent_addresses import silent_asked_with
 
-UNLIKELY_ADDRESSES = (173, 211, 94, 158, 226, 137, 201, 118)
-CONTROLS = 3
-"""So many unlikely addresses are asked after the first hit at a setting: who answers there too, answers everywhere."""
-PROGRESS_EVERY = 20
-FORECAST_EVERY = 200
 LOOK_BACK_RESTLESS_S = 0.3
 RESTLESS_GAP_S = 0.25
 """Longer than other clients usually pause between the requests of one round (judgement, no source).
@@ -53,6 +49,8 @@ RESTLESS_GAP_S = 0.25
 Halved each time the line does not grant it.
 """
 RESTLESS_WAIT_S = 0.5
+LATE_BY_S = 0.45
+"""Those asked so recently are asked again first: most of the slow ones are not slower."""
 HEARD_KEPT = 64
 GIVEN_UP_BEFORE_END = 2
 """Settings at which bytes followed every request; with nothing found anywhere, the line itself is to blame."""
@@ -131,7 +129,7 @@ class Search:
                 settings = yield from self._carried(settings)
                 known = self._ledger.lessons
                 self._queue.put_in_order(settings)
-            yield from self._standing(probe.settings)
+            yield from self._queue.standing(probe.settings)
         yield from self._late_energy()
         yield from self._ask_planned_patiently(settings)
         yield from self._ask_rested(settings)
@@ -155,7 +153,7 @@ class Search:
                 if self._ledger.is_settled(probe):
                     continue
                 exchange = self._ask(probe, patient)
-                if self._is_hit(exchange) and not self._ledger.is_like_everywhere(exchange):
+                if self._ledger.is_hit(exchange) and not self._ledger.is_like_everywhere(exchange):
                     yield from self._hit(probe, exchange)
         self._forget_energy()
 
@@ -188,12 +186,6 @@ class Search:
         yield SettingsNotCarried(known.settings)
         return {known.settings: 1.0}
 
-    def _standing(self, settings: SerialSettings) -> Iterator[SearchEvent]:
-        if len(self._ledger.asked) % PROGRESS_EVERY == 0:
-            yield self._queue.progress(settings)
-        if len(self._ledger.asked) % FORECAST_EVERY == 0:
-            yield self._queue.forecast()
-
     def _ask(self, probe: Probe, timing: AskTiming) -> Exchange:
         self._asker.use_settings(probe.settings)
         self._ledger.asks(probe)
@@ -210,7 +202,7 @@ class Search:
         strays = self._evidence.take_strays()
         if self._ledger.is_like_everywhere(exchange):
             return None
-        if self._is_hit(exchange) and not (late and isinstance(exchange.outcome, ForeignReply)):
+        if self._ledger.is_hit(exchange) and not (late and isinstance(exchange.outcome, ForeignReply)):
             yield from self._answered(probe, exchange)
             return None
         for reply in late:
@@ -227,11 +219,6 @@ class Search:
         elif reaction is Reaction.ASK_AGAIN:
             yield from self._ask_again(probe)
         return reaction
-
-    def _is_hit(self, exchange: Exchange) -> bool:
-        if isinstance(exchange.outcome, NormalReply | ExceptionReply):
-            return True
-        return answers_as_another(exchange) and not self._ledger.is_of_known_device(exchange)
 
     def _late(self, settings: SerialSettings, reply: LateReply) -> Iterator[SearchEvent]:
         """A late whole frame is credited by its own address and function."""
@@ -296,7 +283,7 @@ class Search:
 
     def _controls(self, probe: Probe) -> tuple[int, ...]:
         known = self._plan.planned | {one.server_address for one in self._ledger.found} | {probe.server_address}
-        return tuple(one for one in UNLIKELY_ADDRESSES if one not in known)[:CONTROLS]
+        return control_addresses(known)
 
     # Energy
 
@@ -317,14 +304,30 @@ class Search:
         return self._patient(settings) if self._is_restless() else AskTiming(SOON_S)
 
     def _hold_still(self, settings: SerialSettings) -> Iterator[SearchEvent]:
-        """Listen for the longest turnaround, then ask the last requests again, likeliest first, with a long wait."""
-        suspects = self._queue.suspects(KEPT_S)
-        self._heard.extend(self._asker.listen_until(self._asker.clock.now_s() + self._plan.long_wait_s))
+        """Ask the last requests again, likeliest first: after a while the latest, after the longest turnaround all."""
+        suspects, recent = self._queue.suspects(KEPT_S), self._queue.recent_suspects(LATE_BY_S)
+        still_until_s = self._asker.clock.now_s() + self._plan.long_wait_s
+        self._heard.extend(self._asker.listen_until(self._asker.clock.now_s() + LATE_BY_S))
         yield from self._credit(settings)
         yield HeldStill(settings, tuple(dict.fromkeys(probe.server_address for probe in suspects)))
-        if not self._is_loud_by_itself(settings):
+        known = self._ledger.known_count
+        yield from self._ask_recent(recent)
+        self._heard.extend(self._asker.listen_until(still_until_s))
+        yield from self._credit(settings)
+        if self._ledger.known_count > known or not self._is_loud_by_itself(settings):
             yield from self._ask_suspects(suspects)
         self._forget_energy()
+
+    def _ask_recent(self, recent: list[tuple[Probe, float]]) -> Iterator[SearchEvent]:
+        """Each with twice the wait in which it could have made those bytes; only a right answer counts here."""
+        for probe, late_by_s in recent:
+            exchange = self._ask(probe, AskTiming(min(2.0 * late_by_s, self._plan.long_wait_s)))
+            yield from self._credit(probe.settings)
+            if self._ledger.is_hit(exchange):
+                yield from self._answered(probe, exchange)
+                return
+            if is_loud(exchange):
+                return
 
     def _ask_suspects(self, suspects: list[Probe]) -> Iterator[SearchEvent]:
         for probe in suspects:
@@ -332,7 +335,7 @@ class Search:
                 continue
             exchange = self._ask(probe, self._patient(probe.settings))
             yield from self._credit(probe.settings)
-            if self._is_hit(exchange):
+            if self._ledger.is_hit(exchange):
                 yield from self._answered(probe, exchange)
             elif is_loud(exchange):
                 known = self._ledger.known_count
@@ -352,7 +355,7 @@ class Search:
                 continue
             if not is_loud(exchange):
                 self._judge(suspect.settings).was_quiet()
-            if self._is_hit(exchange) or (is_loud(exchange) and not self._is_loud_by_itself(probe.settings)):
+            if self._ledger.is_hit(exchange) or (is_loud(exchange) and not self._is_loud_by_itself(probe.settings)):
                 yield from self._answered(suspect, exchange)
         self._forget_energy()
 

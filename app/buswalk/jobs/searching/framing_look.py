@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
-from buswalk.domain.modbus.exchange import Exchange
+from buswalk.domain.modbus.exchange import Exchange, Turnaround
 from buswalk.domain.modbus.observation import MarksSeen
 from buswalk.domain.modbus.outcome import NormalReply
 from buswalk.domain.search.events import Found, TwoStopBitsLearnt
@@ -48,6 +48,9 @@ class FramingLook:
 
         A reply with parity, heard without, has marks or wrong bytes: then that parity is asked first.
         """
+        if isinstance(seen.turnaround, Turnaround):
+            soon_s = max(timing.response_timeout_s, 2.0 * seen.turnaround.not_more_than_s)
+            timing = replace(timing, response_timeout_s=soon_s)
         has_marks = any(isinstance(one, MarksSeen) for one in seen.observations)
         first = probe.reaches()[0 if is_answer(seen) and not has_marks else 1]
         framed = self.look(probe, timing, first)

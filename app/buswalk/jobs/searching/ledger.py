@@ -6,9 +6,10 @@ from collections import deque
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.exchange import Exchange
-from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply
+from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply, NormalReply
 from buswalk.domain.search.events import Found, SearchMemory, Unclear
 from buswalk.domain.search.probe import Probe, ProbeFunction, TwoStopBits
+from buswalk.jobs.searching.reading_replies import answers_as_another
 
 KEPT_S = 1.6
 """So long, in seconds of line time, a question counts as one that may still be answered."""
@@ -58,6 +59,10 @@ class Ledger:
     def asked_since(self, since_s: float) -> tuple[Probe, ...]:
         """Return the probes whose wait ended since, latest first, each once."""
         return tuple(dict.fromkeys(probe for asked_s, probe in reversed(self._recent) if asked_s >= since_s))
+
+    def asked_at_s(self, probe: Probe) -> float:
+        """Return when the wait for a recent probe ended last."""
+        return max(asked_s for asked_s, one in self._recent if one == probe)
 
     def last_asked_as(self, server_address: int, function: int) -> Probe | None:
         """Return the latest recent probe that a late reply could belong to."""
@@ -140,6 +145,12 @@ class Ledger:
         if any((probe.server_address, one) in self._unclear for one in reached):
             return True
         return any(self.is_found(probe.server_address, one) for one in reached)
+
+    def is_hit(self, exchange: Exchange) -> bool:
+        """Tell whether something answered: this request, or in the name of a device that is not known yet."""
+        if isinstance(exchange.outcome, NormalReply | ExceptionReply):
+            return True
+        return answers_as_another(exchange) and not self.is_of_known_device(exchange)
 
     def is_of_known_device(self, exchange: Exchange) -> bool:
         """Tell whether a reply names a device already found: one that answers for others is one finding."""

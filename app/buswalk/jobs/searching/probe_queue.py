@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Iterator
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.coverage import Learnt
@@ -12,6 +13,9 @@ from buswalk.domain.search.order import ProbeCosts, Step, ordered_steps
 from buswalk.domain.search.probe import Probe, ProbeFunction, Shape, likeliness, probe_cost_s
 from buswalk.jobs.asking.asker import Asker
 from buswalk.jobs.searching.ledger import Ledger
+
+PROGRESS_EVERY = 20
+FORECAST_EVERY = 200
 
 
 class ProbeQueue:
@@ -48,6 +52,13 @@ class ProbeQueue:
         """Return how far the search is."""
         return SearchProgress(self._planned - len(self._steps), self._planned, settings, self._left_s)
 
+    def standing(self, settings: SerialSettings) -> Iterator[SearchProgress | SearchForecast]:
+        """Yield progress and forecast every so many requests."""
+        if len(self._ledger.asked) % PROGRESS_EVERY == 0:
+            yield self.progress(settings)
+        if len(self._ledger.asked) % FORECAST_EVERY == 0:
+            yield self.forecast()
+
     def forecast(self) -> SearchForecast:
         """Return when something is likely to be found, if nothing answers before."""
         forecast = forecast_of(self._steps)
@@ -60,6 +71,11 @@ class ProbeQueue:
         unsettled = [probe for probe in probes if not self._ledger.is_settled(probe)]
         plan, found_at = self._plan, self._ledger.found_at
         return sorted(unsettled, key=lambda one: -likeliness(one, plan.settings, plan.planned, found_at))
+
+    def recent_suspects(self, within_s: float) -> list[tuple[Probe, float]]:
+        """Return the same with how long ago their request ended, in seconds, so late an answer would be."""
+        now_s = self._asker.clock.now_s()
+        return [(one, now_s - self._ledger.asked_at_s(one) + self._plan.wait_s) for one in self.suspects(within_s)]
 
     def rested(self, settings: SerialSettings) -> list[Probe]:
         """Return one ordinary request to each address at one setting, likeliest first."""

@@ -107,7 +107,8 @@ def two_stop_bits_line(shown_by: int, *, is_sent: bool) -> str:
 
 def silent_lines(event: SilentAskedWith) -> list[str]:
     """Return with which functions silent addresses were asked at these settings, or that they were not."""
-    functions = " and ".join(f"{one:02X}" for one in event.functions)
+    codes = [f"{one:02X}" for one in event.functions]
+    functions = " and ".join([*([", ".join(codes[:-1])] if codes[1:] else []), *codes[-1:]])
     who = count_words(len(event.addresses), "silent address")
     were = "was" if len(event.addresses) == 1 else "were"
     where = ", ".join(setting_words(one) for one in event.settings)

@@ -33,7 +33,8 @@ class Forecast:
 def forecast_of(steps: Sequence[Step]) -> Forecast:
     """Return when what is still hoped for is likely to be found; computed from costs and the prior, not measured.
 
-    A device counts as found at the end of the request that it answers first.
+    A device counts as found at the end of the request that it answers first; one that takes longer than the wait is
+    found by its late reply, mostly a few seconds after.
     """
     hope = sum(step.gain for step in steps)
     marks = [share * hope for share in SHARES]

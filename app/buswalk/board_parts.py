@@ -15,8 +15,7 @@ from buswalk.domain.switches.label import Label
 from buswalk.domain.switches.library import BoardLibrary
 from buswalk.domain.switches.picture import BodyTone
 from buswalk.shipped_files import profile_folder
-from buswalk.storage.board_files import FOLDER, read_board_library
-from buswalk.storage.data_folders import data_folders
+from buswalk.storage.data_folders import BOARD_FOLDER, data_folders
 
 NO_PRINTING = "labels cannot be drawn ({reason}): install the system libraries that are missing"
 
@@ -27,9 +26,14 @@ def board_parts() -> BoardParts:
 
 
 def read_boards(data_folder: str = "") -> BoardLibrary:
-    """Return the shipped boards and the user's own, which come first by name."""
-    own = data_folders(data_folder, os.environ).data / FOLDER
-    return read_board_library([profile_folder() / FOLDER], own)
+    """Return the shipped boards and the user's own, which come first by name.
+
+    What reads them strictly is imported only then: a window opens without it.
+    """
+    from buswalk.storage.board_files import read_board_library
+
+    own = data_folders(data_folder, os.environ).data / BOARD_FOLDER
+    return read_board_library([profile_folder() / BOARD_FOLDER], own)
 
 
 def save_own_board(board: Board, data_folder: str = "") -> str:
@@ -37,7 +41,7 @@ def save_own_board(board: Board, data_folder: str = "") -> str:
     from buswalk.storage.board_writing import CannotKeep, save_board
 
     try:
-        path = save_board(data_folders(data_folder, os.environ).data / FOLDER, board)
+        path = save_board(data_folders(data_folder, os.environ).data / BOARD_FOLDER, board)
     except CannotKeep as reason:
         return f"{reason.sentence[0].upper()}{reason.sentence[1:]}."
     return f"Kept as {path.name}; plans and commands call it {board.name}."

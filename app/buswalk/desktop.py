@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import os
 import sys
 import tempfile
@@ -23,6 +24,14 @@ from buswalk.system_sounds import SystemSounds
 from buswalk.ui.display import NO_DISPLAY, has_display
 from buswalk.ui.live.feed import BatchQueue, ProcessSaid
 
+LATER = (
+    "buswalk.ui.pages.find.find_view",
+    "buswalk.ui.pages.switches.view",
+    "buswalk.storage.board_files",
+    "buswalk.storage.planned_list_files",
+    "pyqtgraph",
+)
+"""In the order in which a first user comes to them."""
 NO_WIDGETS = (
     "the window cannot be opened ({reason}): install the system libraries that are missing, or use the command line, "
     "such as 'find --port demo:greenhouse-first-day'"
@@ -41,7 +50,7 @@ def run_desktop(arguments: Sequence[str], err: TextIO, when_shown: Callable[[], 
         return int(ExitStatus.NO_LINE)
     batches = BatchQueue()
     told: list[ProcessSaid] = []
-    # Both processes start while Qt is still being imported: the window is there the sooner.
+    # The line is opened while Qt is still being imported; who reads records starts when the window is there.
     chosen = BusChoice(choice.pace, choice.data_folder)
     bus = BusLink(bus_process(chosen), batches.offer, _teller(told, ends_job=True), time.monotonic)
     analysis = AnalysisLink(analysis_process(), _teller(told, ends_job=False), time.monotonic)
@@ -89,7 +98,8 @@ def _window(
             feed.say(told.pop(0))
 
     def shown() -> None:
-        _import_plots_meanwhile()
+        analysis.start()
+        _import_the_rest_meanwhile()
         when_shown()
 
     feed.connect_batches(deliver)
@@ -109,6 +119,11 @@ def _window(
         )
 
 
-def _import_plots_meanwhile() -> None:
-    """Plots are imported beside the shown window: in place they would hold it up for a quarter of a second."""
-    threading.Thread(target=__import__, args=("pyqtgraph",), daemon=True).start()
+def _import_the_rest_meanwhile() -> None:
+    """What pages and plots need later is imported beside the shown window: in place it would hold it up."""
+
+    def import_all() -> None:
+        for name in LATER:
+            importlib.import_module(name)
+
+    threading.Thread(target=import_all, daemon=True).start()

@@ -8,7 +8,6 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 
 from buswalk.bus.analysis_process import run_analysis_process
-from buswalk.bus.bus_process import run_bus_process
 from buswalk.bus.kept_process import RunsProcess
 from buswalk.bus.pace import Pace
 from buswalk.domain.record_reader import RecordReader
@@ -38,6 +37,7 @@ def analysis_process() -> RunsProcess:
 
 def hold_line(choice: BusChoice, *ends: Connection) -> None:
     """Begin a bus process: it holds the line and writes the record."""
+    from buswalk.bus.bus_process import run_bus_process
     from buswalk.bus_parts import bus_parts
 
     run_bus_process(lambda: bus_parts(choice.pace, choice.data_folder), *ends)

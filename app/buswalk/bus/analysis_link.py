@@ -26,25 +26,33 @@ class _Asked:
 
 
 class AnalysisLink:
-    """Owns the analysis process. Answers wait until `deliver` is called."""
+    """Owns the analysis process, once it is started. Answers wait until `deliver` is called."""
 
     def __init__(self, run: RunsProcess, on_told: Callable[[LinkTold], None], now_s: Callable[[], float]) -> None:
         self._on_told = on_told
         self._ids = count(1)
         self._asked: dict[int, _Asked] = {}
         self._answers: queue.SimpleQueue[Answer | NoAnswer] = queue.SimpleQueue()
-        self._process = KeptProcess(run, 1, self._take, self._has_died, now_s)
+        self._run = run
+        self._now_s = now_s
+        self._process: KeptProcess | None = None
+
+    def start(self) -> KeptProcess:
+        """Start the process if it does not run yet; the first question does so too."""
+        if self._process is None:
+            self._process = KeptProcess(self._run, 1, self._take, self._has_died, self._now_s)
+        return self._process
 
     @property
     def process_id(self) -> int:
         """Of the process that runs now."""
-        return self._process.process_id
+        return self.start().process_id
 
     def ask(self, path: str, query: Query, take: Callable[[object], None], refused: Callable[[str], None]) -> None:
         """Ask the record at `path`; `take` gets the answer, or `refused` one sentence, out of `deliver`."""
         question_id = next(self._ids)
         self._asked[question_id] = _Asked(take, refused)
-        self._process.send(0, Question(question_id, path, query))
+        self.start().send(0, Question(question_id, path, query))
 
     def deliver(self) -> None:
         """Hand over the answers that have come. Never waits."""
@@ -61,7 +69,8 @@ class AnalysisLink:
 
     def close(self) -> None:
         """End the process."""
-        self._process.close()
+        if self._process is not None:
+            self._process.close()
 
     def _take(self, message: object) -> None:
         if isinstance(message, Answer | NoAnswer):

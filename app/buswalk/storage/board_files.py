@@ -16,8 +16,9 @@ from buswalk.domain.switches.library import BoardLibrary
 from buswalk.domain.switches.meaning import Meaning, MeaningKind, Special, SpecialKind
 from buswalk.located_toml import KeyPath, LocatedToml, TomlProblem, parse_located_toml, read_located_toml
 from buswalk.storage.board_model import BoardFile, DialTable, LeversTable, MeaningTable, SpecialTable
+from buswalk.storage.data_folders import BOARD_FOLDER
 
-FOLDER = "boards"
+FOLDER = BOARD_FOLDER
 """Of the shipped profiles and of the data folder."""
 ENDING = ".toml"
 MOST_FILES = 500

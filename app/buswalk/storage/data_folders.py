@@ -10,6 +10,8 @@ import platformdirs
 
 VARIABLE = "BUSWALK_DATA_FOLDER"
 PROGRAM = "buswalk"
+BOARD_FOLDER = "boards"
+"""In the data folder, and among the shipped profiles."""
 
 
 @dataclass(frozen=True, slots=True)

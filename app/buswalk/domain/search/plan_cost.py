@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
+from types import MappingProxyType
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.coverage import Learnt, requests_at
@@ -50,10 +52,9 @@ class PlanCost:
         """Return the cost of what has not been asked; `asked` counts distinct requests at each setting."""
         return self._of({one: max(0, count - asked.get(one, 0)) for one, count in self.requests().items()})
 
-    def requests(self) -> dict[SerialSettings, int]:
+    def requests(self) -> Mapping[SerialSettings, int]:
         """Return how many requests are asked at each setting."""
-        learnt = Learnt(self.plan.planned, self.found_at)
-        return requests_at(self.plan.addresses, self.plan.settings, learnt)
+        return _requests(self.plan.addresses, tuple(self.plan.settings.items()), self.plan.planned, self.found_at)
 
     def _of(self, requests: Mapping[SerialSettings, int]) -> Cost:
         seconds = sum(count * self._request_s(one) for one, count in requests.items())
@@ -61,3 +62,14 @@ class PlanCost:
 
     def _request_s(self, settings: SerialSettings) -> float:
         return probe_cost_s(settings, self.plan.wait_s) + self.rates.latency_s
+
+
+@lru_cache(maxsize=64)
+def _requests(
+    addresses: tuple[int, ...],
+    settings: tuple[tuple[SerialSettings, float], ...],
+    planned: frozenset[int],
+    found_at: frozenset[SerialSettings],
+) -> Mapping[SerialSettings, int]:
+    """Screens ask this for every cell ten times a second, and it changes only when something is found."""
+    return MappingProxyType(requests_at(addresses, dict(settings), Learnt(planned, found_at)))

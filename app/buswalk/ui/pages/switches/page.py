@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from buswalk.bus.messages import StreamItem
+from typing import TYPE_CHECKING
+
+from buswalk.bus.messages import Kept, StreamItem
+from buswalk.domain.visit.session_events import PlanKept
 from buswalk.ui.look import Look
 from buswalk.ui.pages.page import KeyHelp, Narrow, PageHelp, PageName, PageView, RailNote
-from buswalk.ui.pages.switches.presenter import SwitchesPresenter
-from buswalk.ui.pages.switches.view import SwitchesView
 from buswalk.ui.pages.switches.ways import SwitchesWays
+
+if TYPE_CHECKING:
+    from buswalk.ui.pages.switches.presenter import SwitchesPresenter
 
 HELP = PageHelp(
     "From an address to levers and dials and back, as the board shows them; "
@@ -26,10 +30,23 @@ HELP = PageHelp(
 
 
 class SwitchesPage:
-    """Presenter and views."""
+    """Presenter and views, made when the page is first wanted: boards are read then, not while the window opens."""
 
     def __init__(self, ways: SwitchesWays) -> None:
-        self.presenter = SwitchesPresenter(ways)
+        self._ways = ways
+        self._presenter: SwitchesPresenter | None = None
+        self._plan: StreamItem | None = None
+
+    @property
+    def presenter(self) -> SwitchesPresenter:
+        """What decides; it has been told the plan."""
+        if self._presenter is None:
+            from buswalk.ui.pages.switches.presenter import SwitchesPresenter
+
+            self._presenter = SwitchesPresenter(self._ways)
+            if self._plan is not None:
+                self._presenter.take(self._plan)
+        return self._presenter
 
     @property
     def name(self) -> PageName:
@@ -39,7 +56,7 @@ class SwitchesPage:
     @property
     def note(self) -> RailNote:
         """No words in the rail."""
-        return self.presenter.note
+        return RailNote()
 
     @property
     def help(self) -> PageHelp:
@@ -47,12 +64,16 @@ class SwitchesPage:
         return HELP
 
     def take(self, item: StreamItem) -> None:
-        """Take one item of the stream."""
-        self.presenter.take(item)
+        """Take one item of the stream; before the page is wanted only the plan matters."""
+        if self._presenter is not None:
+            self._presenter.take(item)
+        elif isinstance(item, Kept) and isinstance(item.event, PlanKept):
+            self._plan = item
 
     def tick(self, line_time_s: float) -> None:
         """Take the line time that it is now."""
-        self.presenter.tick(line_time_s)
+        if self._presenter is not None:
+            self._presenter.tick(line_time_s)
 
     def main_action(self) -> None:
         """F5."""
@@ -60,4 +81,6 @@ class SwitchesPage:
 
     def view(self, look: Look, narrow: Narrow) -> PageView:
         """Make a view."""
+        from buswalk.ui.pages.switches.view import SwitchesView
+
         return SwitchesView(look, narrow, self.presenter)

@@ -111,7 +111,8 @@ def main(arguments):
         return subprocess.call([python, "-m", "tests.pictures.draw"], cwd=CHECKOUT, env=environment)
     parts = Parts(python, environment)
     if rest[:1] == ["long"]:
-        parts.run("long", ["-m", "pytest", "-q", "-m", "long"] + rest[1:])
+        # One of them takes minutes: no stacks are dumped after two, which has ended the whole run before.
+        parts.run("long", ["-m", "pytest", "-q", "-m", "long", "-o", "faulthandler_timeout=0"] + rest[1:])
     else:
         if not rest:
             parts.run("lint", ["-m", "ruff", "check"] + CODE)

@@ -30,7 +30,7 @@ from buswalk.ui.widgets.shape_widgets import AddressSign
 from tests.fakes.demo_items import SHORT_SEARCH, demo_items
 from tests.fakes.paged_window import CTRL, PagedWindow
 from tests.fakes.shown_widgets import cut, unnamed
-from tests.fakes.told_line import copper_opened, kept
+from tests.fakes.told_line import copper_opened, found, kept
 
 USUAL = SerialSettings.of(9600, "8N1")
 LIGHT, DARK = Preferences(PaletteChoice.LIGHT), Preferences(PaletteChoice.DARK)
@@ -207,6 +207,21 @@ def test_arrows_walk_along_the_cable_and_enter_shows_the_plan(qtbot: QtBot) -> N
 
     assert said[0] == "14, controller of bay 2: planned, not asked yet"
     assert shown.plan_view.isVisible()
+
+
+def test_words_of_the_device_that_is_looked_at_follow_what_becomes_of_it(qtbot: QtBot) -> None:
+    shown = PagedWindow(qtbot, LIGHT)
+    shown.show()
+    shown.play(opened())
+    picture = shown.line_view.cable.picture
+    picture.setFocus()
+    said: list[str] = []
+    picture.pointed.connect(said.append)
+
+    shown.play(kept(found(11)))
+
+    assert said
+    assert "not asked yet" not in said[-1]
 
 
 def test_devices_on_the_cable_are_named_one_by_one(qtbot: QtBot) -> None:

@@ -60,6 +60,8 @@ class CablePicture(QWidget):
         self.setAccessibleDescription(f"{state.words} {state.client_end}")
         self._place()
         self.update()
+        if self.hasFocus():
+            self.pointed.emit(self._words_at(self._at))
 
     # Placing
 

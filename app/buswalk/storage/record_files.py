@@ -11,7 +11,7 @@ from pathlib import Path
 
 from buswalk.domain.record_reader import NotEnded, RecordedSession
 from buswalk.domain.site.planned_device import PlannedDevice
-from buswalk.domain.visit.recorder import OpenedRecord, Recorder, RecordProblem
+from buswalk.domain.visit.recorder import UNSAVED, OpenedRecord, Recorder, RecordProblem
 from buswalk.domain.visit.session_events import SessionStarted
 from buswalk.storage.data_folders import DataFolders
 from buswalk.storage.file_lock import FileLock, Locked, is_locked
@@ -21,7 +21,6 @@ from buswalk.storage.record_problems import FileProblem, Trouble, cannot_record_
 from buswalk.storage.visit_record.reader import open_record
 from buswalk.storage.visit_record.recorder import ENDING, VisitRecorder, open_visit_record
 
-UNSAVED = "unsaved-"
 MOST_FILES_A_DAY = 99
 LONGEST_NAME = 60
 _ANOTHER_FILE_HELPS = (

@@ -8,6 +8,9 @@ from typing import Protocol
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import SessionStarted
 
+UNSAVED = "unsaved-"
+"""How the name of a simulated line's record begins until it is saved under a name."""
+
 
 class RecordProblem(Exception):
     """A record that cannot be written (any more).

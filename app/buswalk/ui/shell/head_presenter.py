@@ -9,7 +9,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, SettingsApplied
 from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.search.events import ListenedFirst, LivingLine, Verdict
-from buswalk.domain.visit.recorder import RecordState
+from buswalk.domain.visit.recorder import UNSAVED, RecordState
 from buswalk.domain.visit.session_events import (
     JobEnded,
     JobStarted,
@@ -31,9 +31,6 @@ _OTHERS = {
     Verdict.BABBLE: "unknown bytes",
     Verdict.HELD: "held, no idle",
 }
-
-UNSAVED = "unsaved-"
-"""With that begins the name of a simulated line's record that the next start replaces."""
 
 
 class HeadPresenter:

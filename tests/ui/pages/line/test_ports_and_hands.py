@@ -13,12 +13,16 @@ from buswalk.bus.messages import (
     OpenPort,
     PortListed,
     PortsListed,
+    RecordTold,
+    Refused,
+    SaveRecordAs,
     SetFactor,
     StreamItem,
     UseHand,
 )
 from buswalk.domain.line.port_options import Direction, PortOptions
 from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.visit.recorder import RecordState
 from buswalk.domain.visit.session_events import (
     MarkMade,
     MarkSource,
@@ -205,3 +209,45 @@ def test_time_of_a_demo_line_can_be_hurried() -> None:
         2,
         "Runs 100 times as fast as a clock on the wall. Times and durations on all pages are line time.",
     )
+
+
+# The record of a demo line
+
+
+def recorded_demo() -> Bench:
+    """A bench on a demo line whose record the next start replaces."""
+    state = RecordState("unsaved-greenhouse-first-day", "/demo/unsaved-greenhouse-first-day", 12, is_simulated=True)
+    return Bench(*demo_opened(), RecordTold(state))
+
+
+def test_the_record_of_a_demo_line_is_kept_under_its_line_and_day() -> None:
+    """Unless it is kept, the next start replaces it: a simulated record must not pass for evidence."""
+    bench = recorded_demo()
+    assert bench.page.state.demo_record.words == "The next start replaces this record."
+
+    bench.page.demo_record.keep()
+    (sent,) = bench.commands.of(SaveRecordAs)
+    bench.take(Done(len(bench.commands.sent)))
+
+    assert sent.name.startswith("greenhouse-first-day-20")
+    assert bench.page.state.demo_record.words == f"Kept as {sent.name}."
+    assert bench.page.state.demo_record.refused == "it is kept already"
+
+
+def test_why_a_record_was_not_kept_is_said_and_it_can_be_tried_again() -> None:
+    bench = recorded_demo()
+    bench.page.demo_record.keep()
+
+    bench.take(Refused(len(bench.commands.sent), "the disk is full: make room"))
+
+    assert bench.page.state.demo_record.words == "the disk is full: make room"
+    assert bench.page.state.demo_record.refused == ""
+
+
+def test_where_nothing_is_recorded_there_is_nothing_to_keep() -> None:
+    bench = Bench(*demo_opened())
+
+    bench.page.demo_record.keep()
+
+    assert bench.commands.of(SaveRecordAs) == []
+    assert bench.page.state.demo_record.refused == "nothing is recorded"

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from buswalk.ui.pages.line.adapter_words import AdapterState
 from buswalk.ui.pages.line.cable_state import CableState
+from buswalk.ui.pages.line.demo_record import DemoRecordState
 from buswalk.ui.pages.line.hands import HandsState
 from buswalk.ui.pages.line.heard_words import HeardState
 from buswalk.ui.pages.line.port_desk import PortsState
@@ -52,3 +53,4 @@ class LineState:
     adapter: AdapterState | None
     heard: HeardState
     hands: HandsState | None
+    demo_record: DemoRecordState

@@ -24,6 +24,7 @@ from buswalk.ui.pages.line.adapter_words import (
     marks_told,
 )
 from buswalk.ui.pages.line.cable_state import cable_state
+from buswalk.ui.pages.line.demo_record import DemoRecord
 from buswalk.ui.pages.line.exchange_rows import ExchangeRows
 from buswalk.ui.pages.line.hands import Hands
 from buswalk.ui.pages.line.heard_words import (
@@ -74,6 +75,7 @@ class LinePresenter:
         self._sightings = Sightings()
         self._desk = PortDesk(commands)
         self._hands = Hands(commands)
+        self._demo_record = DemoRecord(commands)
         self.exchanges = ExchangeRows()
         self._planned: tuple[PlannedDevice, ...] = ()
         self._switches = AdapterSwitches()
@@ -92,6 +94,7 @@ class LinePresenter:
         self._counts.take(item)
         self._desk.take(item, self._facts)
         self._hands.take(item)
+        self._demo_record.take(item)
         self.exchanges.take(item)
         if isinstance(item, Kept):
             self._sightings.take(item.event)
@@ -194,6 +197,11 @@ class LinePresenter:
         """The hands on a simulated line."""
         return self._hands
 
+    @property
+    def demo_record(self) -> DemoRecord:
+        """The record of a demo line, to be kept."""
+        return self._demo_record
+
     def main_action(self) -> None:
         """F5: open the chosen port, search on a demo line, listen on a real one, choose a port where there is none."""
         if self._desk.is_open:
@@ -238,6 +246,7 @@ class LinePresenter:
             adapter=self._adapter(),
             heard=heard,
             hands=self._hands.state if self._hands.are_offered and facts.is_simulated else None,
+            demo_record=self._demo_record.state,
         )
 
     def _situation(self, counts: Counts, answering: str, heard_headline: str) -> Situation:

@@ -11,6 +11,7 @@ from buswalk.bus.messages import Hand
 from buswalk.ui.look import Look
 from buswalk.ui.outcome_kinds import OutcomeKind
 from buswalk.ui.pages.line.adapter_words import SWITCH_CHOICES, AdapterState, AdapterSwitches, Told
+from buswalk.ui.pages.line.demo_record import DemoRecordState
 from buswalk.ui.pages.line.hands import FACTOR_WORDS, HandsState
 from buswalk.ui.pages.line.heard_words import HeardState
 from buswalk.ui.sizes import TEXT
@@ -193,12 +194,13 @@ class HandsCard(Card):
 
 
 class TimeCard(Card):
-    """How fast the time of a simulated line passes."""
+    """How fast the time of a simulated line passes, and whether its record is kept."""
 
     chosen = Signal(int)
+    keep_pressed = Signal()
 
     def __init__(self, look: Look) -> None:
-        super().__init__(look, "Time on a demo line")
+        super().__init__(look, "Time and record of a demo line")
         self._words = sentence(look)
         self.body.addWidget(self._words)
         row = QHBoxLayout()
@@ -208,7 +210,19 @@ class TimeCard(Card):
         row.addWidget(self.speed)
         row.addStretch(1)
         self.body.addLayout(row)
+        kept = QHBoxLayout()
+        self._record_words = sentence(look)
+        self.keep = Button(look, "Keep this record", ButtonWeight.SMALL)
+        self.keep.clicked.connect(lambda _checked=False: self.keep_pressed.emit())
+        kept.addWidget(self._record_words, 1)
+        kept.addWidget(self.keep)
+        self.body.addLayout(kept)
         self.body.addStretch(1)
+
+    def show_record(self, state: DemoRecordState) -> None:
+        """Show whether the record is kept."""
+        self._record_words.show_text(state.words, Tone.INK2)
+        show_allowed(self.keep, state.refused)
 
     def show_time(self, state: HandsState) -> None:
         """Show a factor."""

@@ -127,6 +127,7 @@ class SideColumn(QWidget):
         self.hands.fan_pressed.connect(presenter.hands.switch_fan)
         self.hands.battery_pressed.connect(presenter.hands.switch_battery)
         self.time.chosen.connect(presenter.hands.set_factor)
+        self.time.keep_pressed.connect(presenter.demo_record.keep)
         self.setAccessibleName("cards of the line")
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -141,6 +142,7 @@ class SideColumn(QWidget):
         if state.hands is not None:
             self.hands.show_hands(state.hands)
             self.time.show_time(state.hands)
+            self.time.show_record(state.demo_record)
         if state.adapter is not None:
             self.adapter.show_adapter(state.adapter)
         self.heard.show_heard(state.heard)

@@ -157,6 +157,16 @@ def test_what_this_line_cannot_do_is_refused(command: Command, words: str) -> No
     assert [words in one.sentence for one in bench.items_of(Refused)] == [True]
 
 
+def test_a_record_saved_under_a_name_is_told_at_once() -> None:
+    """The head line must not go on calling it the one that the next start replaces."""
+    without, named = EngineBench(), EngineBench()
+    without.run(OPEN)
+
+    named.run(OPEN, SaveRecordAs("practice-1"))
+
+    assert len(named.items_of(RecordTold)) == len(without.items_of(RecordTold)) + 1
+
+
 def test_a_port_that_fails_to_open_is_in_the_record_too() -> None:
     bench = EngineBench()
 

@@ -217,7 +217,9 @@ class Engine:
             case UseHand() | SetFactor():
                 self._use_simulated(command)
             case SaveRecordAs(name):
-                self._parts.keep_recording_as(self._any_session().recorder, name)
+                session = self._any_session()
+                self._parts.keep_recording_as(session.recorder, name)
+                session.tell_record()
             case OpenPort() | ClosePort():
                 self._change_port(command)
             case StartSearch(plan, goes_on):

@@ -63,6 +63,10 @@ class Session:
         """Record an event, then show it."""
         self._keeping.keep(event)
 
+    def tell_record(self) -> None:
+        """Tell how the record stands."""
+        self._keeping.tell_record()
+
     def settle_if_due(self) -> None:
         """Between exchanges, so often as is promised."""
         self._keeping.settle_if_due()

@@ -74,6 +74,10 @@ class HandsOnSimulated:
                 return hands.unplug(at)
             case Hand.PLUG_IN:
                 return hands.plug_in(at)
+            case Hand.OPEN_CABLE:
+                return hands.open_cable(at)
+            case Hand.JOIN_CABLE:
+                return hands.join_cable(at)
             case Hand.SWAP_PAIR:
                 return hands.swap_pair(at)
             case Hand.POWER_CYCLE:

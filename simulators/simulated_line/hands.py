@@ -21,6 +21,8 @@ class Hands:
         self._segment = segment
         self._devices = devices
         self._pairs = pairs
+        self._cut_off: dict[str, tuple[str, ...]] = {}
+        """Where the cable is open, and who hung behind it."""
 
     def swap_pair(self, at: str) -> str:
         """Exchange the two wires at a device, or at the adapter."""
@@ -38,6 +40,23 @@ class Hands:
         _ = self._devices[device]
         self._pairs[device].plug(device, is_in=True)
         return f"{device} is plugged in again"
+
+    def open_cable(self, device: str) -> str:
+        """Pull the plug that joins a device to the next one: all behind it are off the pair."""
+        pair = self._pairs[device]
+        behind = pair.plugged_behind(device)
+        for name in behind:
+            pair.plug(name, is_in=False)
+        self._cut_off[device] = (*self._cut_off.get(device, ()), *behind)
+        return f"the cable is open behind {device}: {_devices(len(behind))} cut off"
+
+    def join_cable(self, device: str) -> str:
+        """Put that plug in again: those that it had cut off are on the pair, those unplugged one by one stay off."""
+        pair = self._pairs[device]
+        behind = self._cut_off.pop(device, ())
+        for name in behind:
+            pair.plug(name, is_in=True)
+        return f"the cable is joined again behind {device}: {_devices(len(behind))} back on the pair"
 
     def power_cycle(self, device: str) -> str:
         """Take its supply away for three seconds."""
@@ -70,3 +89,7 @@ class Hands:
         """Stop it."""
         self._segment.set_plant(is_on=False)
         return "the plant stands"
+
+
+def _devices(count: int) -> str:
+    return "one device" if count == 1 else f"{count} devices"

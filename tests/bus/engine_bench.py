@@ -34,6 +34,10 @@ class WatchedOutbox(Outbox):
         self._on_put(item)
 
 
+MEANWHILE = 0
+"""The number of a command that no other waits for."""
+
+
 class EngineBench:
     """Hands an engine its commands, each after the end of the one before, and keeps what it says."""
 
@@ -85,8 +89,12 @@ class EngineBench:
             if isinstance(item.event, self._ends_at):
                 self._ends_at = ()
                 self._give_next()
-        if isinstance(item, Done | Refused):
+        if isinstance(item, Done | Refused) and item.command_id != MEANWHILE:
             self._give_next()
+
+    def meanwhile(self, command: Command) -> None:
+        """Give a command in the midst of the one that is carried out; to be called from `on_event`."""
+        self.engine.take(NumberedCommand(MEANWHILE, command))
 
     def _give_next(self) -> None:
         """The last one waits for what the engine is to notice by itself."""

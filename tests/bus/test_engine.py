@@ -26,6 +26,7 @@ from buswalk.bus.messages import (
     StartEchoTest,
     StartListening,
     StartPing,
+    StartPresence,
     StartSearch,
     StartWatch,
     UseHand,
@@ -37,6 +38,8 @@ from buswalk.domain.line_events import ExchangeDone, StrayArrival
 from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.modbus.functions.read_input_registers import ReadInputRegisters
 from buswalk.domain.modbus.outcome import NoReply, NormalReply
+from buswalk.domain.presence.events import CameBack, PresenceRound, WentQuiet
+from buswalk.domain.presence.plan import PresencePlan
 from buswalk.domain.search.events import Found, SearchEnded, SearchPlan, Verdict
 from buswalk.domain.search.ping import Pinged, PingPlan
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -186,6 +189,33 @@ def test_hands_are_marked_and_have_their_effect() -> None:
     (mark,) = bench.of(MarkMade)
     assert (mark.source, mark.words) == (MarkSource.HAND, "air, bay 1 north is unplugged from the pair")
     assert bench.of(Found) == []
+
+
+def test_who_is_quiet_is_told_when_hands_open_the_cable_and_is_recorded() -> None:
+    """Two of three hang behind the place; they are told as quiet, and as back."""
+    bench = EngineBench()
+    read = ReadInputRegisters(0, 1)
+    plan = PresencePlan(tuple(WatchedDevice(one, PLAIN, read, 0.3) for one in (11, 21, 22)))
+
+    def act(event: object) -> None:
+        match event:
+            case PresenceRound(number=2):
+                bench.meanwhile(UseHand(Hand.OPEN_CABLE, "controller of bay 1"))
+            case PresenceRound(number=6):
+                bench.meanwhile(UseHand(Hand.JOIN_CABLE, "controller of bay 1"))
+            case PresenceRound(number=9):
+                bench.engine.stop()
+            case _:
+                pass
+
+    bench.on_event = act
+    bench.run(OPEN, StartPresence(plan))
+
+    assert sorted(one.server_address for one in bench.of(WentQuiet)) == [21, 22]
+    assert sorted(one.server_address for one in bench.of(CameBack)) == [21, 22]
+    kept = [type(event) for event, _ in bench.records[0].kept]
+    assert kept.count(WentQuiet) == kept.count(CameBack) == 2
+    assert bench.of(JobEnded)[0].name == "who is quiet"
 
 
 def test_a_ping_asks_at_an_even_pace_until_it_is_stopped() -> None:

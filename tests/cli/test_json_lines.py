@@ -35,6 +35,7 @@ from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Tu
 from buswalk.domain.modbus.frame_splitter import Frame
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
 from buswalk.domain.modbus.outcome import Outcome
+from buswalk.domain.presence.events import AnsweredLate, CameBack, PresenceBase, PresenceRound, WentQuiet
 from buswalk.domain.record_reader import EndedInOrder, NotEnded, OutcomeCount, RecordedSession, RecordFacts
 from buswalk.domain.search.events import Identity, SearchEvent
 from buswalk.domain.search.ping import Pinged
@@ -59,6 +60,7 @@ EVENTS = [
     PortBack,
     ListedPort,
     PlannedSilent,
+    *(PresenceBase, WentQuiet, CameBack, AnsweredLate, PresenceRound),
     *get_args(SessionEvent),
     SettingsApplied,
     Pinged,
@@ -121,6 +123,8 @@ RUNS = [
     "listen --port demo:another-client --clock virtual --seconds 3",
     "listen --port demo:held-at-space --clock virtual --seconds 3",
     "faults --live --port demo:slow-device --clock virtual --address 37,99 --seconds 30 --accept 1%",
+    "quiet --port demo:greenhouse --clock virtual --address 21-23,99 --seconds 5 --alone",
+    "quiet --port demo:another-client --clock virtual --address 37 --seconds 5",
     "listen --port sim:nowhere.toml",
     "find --port x --wait nan",
     "switches",

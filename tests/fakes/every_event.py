@@ -44,6 +44,7 @@ from buswalk.domain.modbus.outcome import (
     UnexpectedReply,
 )
 from buswalk.domain.modbus.request import WrongReplyReason
+from buswalk.domain.presence.events import AnsweredLate, CameBack, PresenceBase, PresenceRound, WentQuiet
 from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
@@ -224,6 +225,11 @@ SAID: tuple[object, ...] = (
     DeviceAbsent(37, SETTINGS, 3, 1.5, 2.15),
     WatchProgress(60, 4, (37, 38), 2.16),
     DeviceBack(37, SETTINGS, 0.67, 2.17),
+    PresenceBase((37, 38), (41,), 2.172),
+    WentQuiet(37, SETTINGS, 2.173, 2.174),
+    AnsweredLate(38, SETTINGS, 0.4, 2.175),
+    CameBack(37, SETTINGS, 0.003, 2.176),
+    PresenceRound(1, 0.3, 2, 0, (38,), 2.177),
     EchoTested(is_heard=True, sentence="this adapter hears itself", at_s=2.2),
     JobEnded(1, "search", JobEndKind.STOPPED, "stopped by the user", 2.3),
     PortClosed("/dev/ttyUSB0", 2.4),

@@ -53,6 +53,23 @@ def test_an_unplugged_device_is_silent_until_it_is_plugged_in(site: SimulatedSit
     assert said == "example is unplugged from the pair"
 
 
+def test_where_the_cable_is_opened_all_behind_it_are_silent(tmp_path: Path) -> None:
+    """In the order of the cable; who was unplugged by itself stays off when the cable is joined again."""
+    third = '[[device]]\nname = "third"\naddress = 39\nsettings = "9600 8N1"\nplace = 3\n'
+    site = written_site(tmp_path, EXAMPLE + third + NEIGHBOUR)
+    asked = (READ, ASK_NEIGHBOUR, "27 03 00 00 00 01")
+    site.hands.unplug("third")
+
+    opened = site.hands.open_cable("example")
+    open_replies = [bool(reply_to(site, one)) for one in asked]
+    joined = site.hands.join_cable("example")
+
+    assert open_replies == [True, False, False]
+    assert [bool(reply_to(site, one)) for one in asked] == [True, True, False]
+    assert opened == "the cable is open behind example: one device cut off"
+    assert joined == "the cable is joined again behind example: one device back on the pair"
+
+
 def test_a_device_unplugged_between_request_and_reply_does_not_answer(site: SimulatedSite) -> None:
     """The request has ended 8.3 ms after it began; no reply begins within 12 ms."""
 
@@ -126,7 +143,9 @@ def test_a_bad_core_does_not_care_for_the_charger() -> None:
     assert share_spoilt(site, 60) > 0.1
 
 
-@pytest.mark.parametrize("act", ["swap_pair", "unplug", "plug_in", "power_cycle", "power_on"])
+@pytest.mark.parametrize(
+    "act", ["swap_pair", "unplug", "plug_in", "power_cycle", "power_on", "open_cable", "join_cable"]
+)
 def test_hands_do_not_find_what_is_not_there(site: SimulatedSite, act: str) -> None:
     with pytest.raises(KeyError, match="nobody"):
         getattr(site.hands, act)("nobody")

@@ -7,7 +7,16 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from buswalk.bus.clock_watch import ClockWatch
-from buswalk.bus.engine_jobs import AskedLine, EchoTestJob, EngineJob, ListenJob, PingJob, SearchJob, WatchJob
+from buswalk.bus.engine_jobs import (
+    AskedLine,
+    EchoTestJob,
+    EngineJob,
+    ListenJob,
+    PingJob,
+    PresenceJob,
+    SearchJob,
+    WatchJob,
+)
 from buswalk.bus.messages import (
     ClosePort,
     Command,
@@ -27,6 +36,7 @@ from buswalk.bus.messages import (
     StartEchoTest,
     StartListening,
     StartPing,
+    StartPresence,
     StartSearch,
     StartWatch,
     UseHand,
@@ -43,7 +53,9 @@ from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted
 from buswalk.jobs.asking.stopped import Stopped
 
 LOOK_EVERY_S = 0.05
-NEEDS_THE_LINE = OpenPort | ClosePort | StartSearch | StartListening | StartPing | StartWatch | StartEchoTest
+NEEDS_THE_LINE = (
+    OpenPort | ClosePort | StartSearch | StartListening | StartPing | StartWatch | StartPresence | StartEchoTest
+)
 """Commands that are not carried out in the midst of anything else on the line."""
 NO_PORT = "no port is open: open one first"
 
@@ -232,6 +244,8 @@ class Engine:
                 self._run(PingJob(ping_plan))
             case StartWatch(watch_plan):
                 self._run(WatchJob(watch_plan))
+            case StartPresence(presence_plan):
+                self._run(PresenceJob(presence_plan))
             case StartEchoTest():
                 self._run(EchoTestJob())
 

@@ -8,6 +8,8 @@ from typing import Protocol
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening.events import ListeningEvent
+from buswalk.domain.presence.events import PresenceEvent
+from buswalk.domain.presence.plan import PresencePlan
 from buswalk.domain.search.events import SearchEvent, SearchMemory, SearchPlan
 from buswalk.domain.search.ping import Pinged, PingPlan
 from buswalk.domain.visit.session_events import EchoTested
@@ -17,6 +19,7 @@ from buswalk.jobs.asking.asker import Asker
 from buswalk.jobs.echo_testing import echo_test
 from buswalk.jobs.listening import listen_with
 from buswalk.jobs.pinging import ping
+from buswalk.jobs.presence import watch_presence
 from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.first_search import Search
 from buswalk.jobs.watching import watch
@@ -103,6 +106,20 @@ class WatchJob:
         """Begin, or go on after the port was lost: without listening first, as it was said who is there."""
         plan, self._plan = self._plan, replace(self._plan, listen_s=0.0)
         return watch(line.asker, line.evidence, plan)
+
+
+class PresenceJob:
+    """Asks all that answer in turn until it is stopped."""
+
+    name = "who is quiet"
+
+    def __init__(self, plan: PresencePlan) -> None:
+        self._plan = plan
+
+    def run(self, line: AskedLine) -> Iterator[PresenceEvent]:
+        """Begin, or begin again with a new base after the port was lost: who was there before is in the record."""
+        plan, self._plan = self._plan, replace(self._plan, listen_s=0.0)
+        return watch_presence(line.asker, line.evidence, plan)
 
 
 class EchoTestJob:

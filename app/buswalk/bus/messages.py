@@ -8,6 +8,7 @@ from typing import TypeAlias
 
 from buswalk.domain.line.port_options import USUAL_OPTIONS, PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.presence.plan import PresencePlan
 from buswalk.domain.search.events import SearchPlan
 from buswalk.domain.search.ping import PingPlan
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -71,6 +72,13 @@ class StartWatch:
 
 
 @dataclass(frozen=True, slots=True)
+class StartPresence:
+    """Ask all that answer in turn, so that a plug that is pulled shows who hangs behind it."""
+
+    plan: PresencePlan
+
+
+@dataclass(frozen=True, slots=True)
 class StartEchoTest:
     """Find out whether the port hears itself: listens, then sends one legal read to the reserved address 255."""
 
@@ -80,6 +88,8 @@ class Hand(Enum):
 
     UNPLUG = "unplug"
     PLUG_IN = "plug_in"
+    OPEN_CABLE = "open_cable"
+    JOIN_CABLE = "join_cable"
     SWAP_PAIR = "swap_pair"
     POWER_CYCLE = "power_cycle"
     PLANT_ON = "plant_on"
@@ -142,6 +152,7 @@ Command: TypeAlias = (
     | StartListening
     | StartPing
     | StartWatch
+    | StartPresence
     | StartEchoTest
     | UseHand
     | SetFactor

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from buswalk import __version__
-from buswalk.cli import ask, faults, find, listen, ports, record, switches
+from buswalk.cli import ask, faults, find, listen, ports, quiet, record, switches
 from buswalk.cli.command_words import COMMAND_WORDS, HELP_WORDS
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.output import Output
@@ -37,6 +37,7 @@ COMMANDS: tuple[CommandRow, ...] = (
     CommandRow("ask", ask.WORDS, ask.add_options, ask.run),
     CommandRow("find", find.WORDS, find.add_options, find.run),
     CommandRow("listen", listen.WORDS, listen.add_options, listen.run),
+    CommandRow("quiet", quiet.WORDS, quiet.add_options, quiet.run),
     CommandRow("record", record.WORDS, record.add_options, record.run),
     CommandRow("faults", faults.WORDS, faults.add_options, faults.run),
     CommandRow("switches", switches.WORDS, switches.add_options, switches.run),
@@ -46,6 +47,7 @@ EXAMPLES = """examples:
   find   --port demo:greenhouse-first-day           who answers, on a simulated line
   ask    --port /dev/ttyUSB0 --address 37 --register 0 --quantity 2
   listen --port /dev/ttyUSB0 --baud 19200 --framing 8E1
+  quiet  --port /dev/ttyUSB0 --address 11-14,56     who goes quiet when a plug is pulled
   record show FILE                                  what was recorded on a visit
   faults FILE --accept 0.1%                           what went wrong, how often, and what that proves
   switches --board levers-8 --address 37            which levers to flip

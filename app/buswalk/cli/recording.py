@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from types import TracebackType
 
 from buswalk.bus.keeping import AskingRights, Keeping, KeepingEnds, session_started
@@ -98,6 +99,11 @@ class CommandSession:
     def asker_on(self, line: Line, sink: EventSink, consents: Consents = NO_CONSENT) -> Asker:
         """Return an asker whose events are kept, then handed to the sink, its exchanges numbered on from the record."""
         return self.keeping.asker_on(line, sink, AskingRights(self._parts.stop, consents))
+
+    def clock_words(self, at_s: float) -> str:
+        """Return a line time as a clock on the wall had it, in hours, minutes and seconds."""
+        began = datetime.fromisoformat(self._started.wall_time)
+        return f"{began + timedelta(seconds=at_s):%H:%M:%S}"
 
     def status(self, reached: ExitStatus) -> ExitStatus:
         """Return the exit status of a command that came so far: who asked for a file is told if it is not whole."""

@@ -135,6 +135,16 @@ class Segment:
         self._stations[name].is_plugged = is_in
         self._regroup(name)
 
+    def plugged_behind(self, name: str) -> tuple[str, ...]:
+        """Return the stations on the pair that hang farther along the cable than this one, the nearest first."""
+        here = self._stations[name].place.position
+        behind = [
+            (attached.place.position, other)
+            for other, attached in self._stations.items()
+            if attached.place.position > here and attached.is_plugged
+        ]
+        return tuple(other for _, other in sorted(behind))
+
     def set_plant(self, *, is_on: bool) -> None:
         """Say whether the plant that makes noise runs."""
         self._history.set_plant(is_on=is_on)

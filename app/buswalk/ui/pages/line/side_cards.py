@@ -160,6 +160,8 @@ class HandsCard(Card):
             ("Plug in", Hand.PLUG_IN),
             ("Swap pair", Hand.SWAP_PAIR),
             ("Power-cycle", Hand.POWER_CYCLE),
+            ("Open behind", Hand.OPEN_CABLE),
+            ("Join behind", Hand.JOIN_CABLE),
         )
         for i, (words, hand) in enumerate(acts):
             button = _wide_button(look, words)
@@ -170,8 +172,8 @@ class HandsCard(Card):
         self.fan.clicked.connect(lambda _checked=False: self.fan_pressed.emit())
         self.battery = _wide_button(look, "On battery")
         self.battery.clicked.connect(lambda _checked=False: self.battery_pressed.emit())
-        grid.addWidget(self.fan, 1, 1)
-        grid.addWidget(self.battery, 1, 2)
+        grid.addWidget(self.fan, 2, 0)
+        grid.addWidget(self.battery, 2, 1)
         self.body.addLayout(grid)
         words = "Fan and battery act on plant and laptop, not on one place. Each act is marked in the record."
         self.body.addWidget(Text(look, look.regular(12), words, Tone.INK2).wrapped())

@@ -128,8 +128,8 @@ def test_marks_are_listed_with_the_numbers_that_spans_are_named_by(noisy: str) -
     ended = ran("record", "marks", noisy)
 
     assert ended.out.splitlines() == [
-        "   1  session 1  2026-03-05 08:14:10  fan on",
-        "   2  session 1  2026-03-05 08:14:20  fan off",
+        "   1  session 1  2026-03-05 08:14:10  no end: to the end of its session  fan on",
+        "   2  session 1  2026-03-05 08:14:20  no end: to the end of its session  fan off",
     ]
     assert [one["words"] for one in ran("record", "marks", noisy, "--json").events[1:]] == ["fan on", "fan off"]
 
@@ -146,7 +146,7 @@ def test_inside_a_span_between_marks_is_told_from_outside(noisy: str) -> None:
 
 def test_a_span_may_last_to_the_end(noisy: str) -> None:
     (inside,) = [
-        one for one in ran("faults", noisy, "--inside", "2-", "--json").events if one["event"] == "inside_marks"
+        one for one in ran("faults", noisy, "--inside", "2", "--json").events if one["event"] == "inside_marks"
     ]
 
     assert (inside["not_clean_inside"], inside["inside"], inside["outside"], inside["odds_ratio"]) == (0, 305, 109, 0.0)
@@ -159,7 +159,7 @@ def test_a_span_may_last_to_the_end(noisy: str) -> None:
         (["--accept", "0%"], "write a share with its sign"),
         (["--accept", "100%"], "write a share with its sign"),
         (["--accept", "much%"], "write a share with its sign"),
-        (["--inside", "1"], "write numbers of marks"),
+        (["--inside", "fan"], "write numbers of marks"),
         (["--inside", "3-4"], "there is no mark 3"),
         (["--inside", "2-1"], "the earlier one first"),
         (["--address", "300"], "servers have 1 to 247"),

@@ -16,10 +16,10 @@ from buswalk.cli.fault_events import (
     DeviceFaults,
     InsideMarks,
     NotCleanShare,
-    NumberedMark,
     OtherOutcome,
 )
 from buswalk.cli.find import PlannedSilent
+from buswalk.cli.mark_words import NumberedMark
 from buswalk.cli.parts import ListedPort
 from buswalk.cli.record import RecordChecked
 from buswalk.cli.recording import Recorded
@@ -44,6 +44,7 @@ from buswalk.domain.statistics.bunching import Between, Bunching
 from buswalk.domain.statistics.outages import Outage
 from buswalk.domain.statistics.retries import RetryLoss
 from buswalk.domain.statistics.turnarounds import Turnarounds
+from buswalk.domain.visit.mark_end import EndsAt, EndsWithSession
 from buswalk.domain.visit.session_events import SessionEvent
 from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchProgress
 from tests.fakes.command_in_process import ran
@@ -100,6 +101,8 @@ NESTED = [
     EndedInOrder,
     NotEnded,
     PlannedDevice,
+    EndsAt,
+    EndsWithSession,
     LineTraits,
     OtherOutcome,
     NotCleanShare,

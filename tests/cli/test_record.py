@@ -78,7 +78,7 @@ def test_show_says_what_there_is_at_a_glance(file: str) -> None:
         "        1 not sent",
         "        1 stopped",
         "marks:",
-        "  2026-03-05 08:13:16 tightened terminal 4 — „links“",
+        "  2026-03-05 08:12:32 tightened terminal 4 — „links“",
     ]
 
 

@@ -67,13 +67,17 @@ from buswalk.domain.search.events import (
 )
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.visit.mark_end import NO_END, EndsAt
 from buswalk.domain.visit.session_events import (
     EchoTested,
     JobEnded,
     JobEndKind,
     JobStarted,
+    MarkEdited,
+    MarkEnded,
     MarkMade,
     MarkSource,
+    MarkTakenBack,
     PlanKept,
     PortClosed,
     PortFailed,
@@ -185,6 +189,8 @@ FOUND = Found(
 UNCLEAR = Unclear(9, OTHER_SETTINGS, "something answers, never whole", (3,))
 EVERYWHERE = AnswersEverywhere(OTHER_SETTINGS, (1, 2, 3), 3, 0)
 DEVICES = (PlannedDevice(1, 37, "Süd, Tür 3", SETTINGS, "dial", "behind the boiler"), PlannedDevice(2, 38, "north"))
+MARK_ROW = 43
+"""Of the first mark in EVERY_EVENT."""
 SAID: tuple[object, ...] = (
     STARTED,
     PortOpened("/dev/ttyUSB0", "1A2B:0001 no. 7", SETTINGS, TRAITS, 0.125),
@@ -221,6 +227,10 @@ SAID: tuple[object, ...] = (
         (UnaskedReplies(12, 3),),
     ),
     MarkMade("tightened terminal 4 — „links“", MarkSource.USER, 2.0),
+    MarkMade("fan on", MarkSource.USER, 0.5, EndsAt(1.5), 1),
+    MarkEnded(MARK_ROW, 2.5, 2.01),
+    MarkEdited(MARK_ROW, "tightened terminal 4 — „links“", 1.0, NO_END, 2.02),
+    MarkTakenBack(MARK_ROW + 1, 2.03),
     PlanKept(DEVICES, 2.1),
     DeviceAbsent(37, SETTINGS, 3, 1.5, 2.15),
     WatchProgress(60, 4, (37, 38), 2.16),

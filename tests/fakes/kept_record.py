@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.visit.recorder import RecordProblem, RecordState
-from buswalk.domain.visit.session_events import SessionStarted
+from buswalk.domain.visit.session_events import MarkMade, SessionStarted
 
 
 class KeptRecord:
@@ -28,6 +28,10 @@ class KeptRecord:
     def next_exchange_number(self) -> int:
         """As in a file that another session began."""
         return 41
+
+    def holds_mark(self, row: int) -> bool:
+        """Tell whether a mark was kept as this row."""
+        return 1 <= row <= len(self.kept) and isinstance(self.kept[row - 1][0], MarkMade)
 
     def begin(self, session: SessionStarted) -> None:
         """Nothing to do."""

@@ -6,6 +6,7 @@ import queue
 from collections.abc import Callable
 from dataclasses import replace
 
+from buswalk.bus.cannot_do import CannotDo
 from buswalk.bus.clock_watch import ClockWatch
 from buswalk.bus.engine_jobs import (
     AskedLine,
@@ -17,10 +18,13 @@ from buswalk.bus.engine_jobs import (
     SearchJob,
     WatchJob,
 )
+from buswalk.bus.engine_marks import mark_event
 from buswalk.bus.messages import (
     ClosePort,
     Command,
     Done,
+    EditMark,
+    EndMark,
     EndProcess,
     HandsOffered,
     KeepPlan,
@@ -39,6 +43,7 @@ from buswalk.bus.messages import (
     StartPresence,
     StartSearch,
     StartWatch,
+    TakeBackMark,
     UseHand,
     WindowGone,
 )
@@ -58,14 +63,6 @@ NEEDS_THE_LINE = (
 )
 """Commands that are not carried out in the midst of anything else on the line."""
 NO_PORT = "no port is open: open one first"
-
-
-class CannotDo(Exception):
-    """A command that is refused, in one sentence."""
-
-    def __init__(self, sentence: str) -> None:
-        super().__init__(sentence)
-        self.sentence = sentence
 
 
 class LookingStop(StopRequest):
@@ -220,9 +217,9 @@ class Engine:
                 self._stop.set()
             case ListPorts():
                 self._outbox.put(PortsListed(self._parts.list_ports()))
-            case MakeMark(words):
+            case MakeMark() | EndMark() | EditMark() | TakeBackMark():
                 session = self._any_session()
-                session.keep(MarkMade(words, MarkSource.USER, session.clock.now_s()))
+                session.keep(mark_event(command, session.recorder, session.clock.now_s()))
             case KeepPlan(devices):
                 session = self._any_session()
                 session.keep(PlanKept(devices, session.clock.now_s()))

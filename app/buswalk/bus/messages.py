@@ -12,6 +12,7 @@ from buswalk.domain.presence.plan import PresencePlan
 from buswalk.domain.search.events import SearchPlan
 from buswalk.domain.search.ping import PingPlan
 from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.visit.mark_end import NO_END, MarkEnd
 from buswalk.domain.visit.recorder import RecordState
 from buswalk.domain.watching.plan import WatchPlan
 
@@ -121,10 +122,56 @@ class KeepPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class AtOnce:
+    """The moment at which the command is carried out."""
+
+
+@dataclass(frozen=True, slots=True)
+class AtTime:
+    """A line time of this session that has passed already."""
+
+    at_s: float
+
+
+Moment: TypeAlias = AtOnce | AtTime
+AT_ONCE = AtOnce()
+
+
+@dataclass(frozen=True, slots=True)
 class MakeMark:
-    """Note these words at this moment."""
+    """Note these words, from a moment on; a moment that has not come yet is taken as now."""
 
     words: str
+    start: Moment = AT_ONCE
+    end: MarkEnd = NO_END
+
+
+@dataclass(frozen=True, slots=True)
+class EndMark:
+    """A mark of this session ends; `mark` is its row (`domain/visit/marks.Mark.row`)."""
+
+    mark: int
+    end: Moment = AT_ONCE
+
+
+@dataclass(frozen=True, slots=True)
+class EditMark:
+    """A mark of this record is this from now on; times are line time of the session that it lies in."""
+
+    mark: int
+    words: str
+    start_s: float
+    end: MarkEnd
+
+
+@dataclass(frozen=True, slots=True)
+class TakeBackMark:
+    """A mark of this record was a mistake."""
+
+    mark: int
+
+
+MarkCommand: TypeAlias = MakeMark | EndMark | EditMark | TakeBackMark
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +205,9 @@ Command: TypeAlias = (
     | SetFactor
     | KeepPlan
     | MakeMark
+    | EndMark
+    | EditMark
+    | TakeBackMark
     | SaveRecordAs
     | EndProcess
     | WindowGone

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
+from buswalk.domain.record_faults import AbnormalPage, FaultCounts, FaultTimeline
 from buswalk.domain.record_reader import (
     ExchangePage,
     OutcomeCount,
@@ -14,6 +15,8 @@ from buswalk.domain.record_reader import (
     RecordReader,
 )
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
+from buswalk.domain.statistics.fault_filter import FaultFilter
+from buswalk.domain.visit.marks import Mark, current_marks
 from buswalk.domain.visit.session_events import PlanKept
 
 
@@ -86,11 +89,11 @@ class ReadFindings:
 
 @dataclass(frozen=True, slots=True)
 class ReadMarks:
-    """All marks, in order."""
+    """All marks as they stand now, by number."""
 
-    def answer(self, reader: RecordReader) -> tuple[RecordedEvent, ...]:
+    def answer(self, reader: RecordReader) -> tuple[Mark, ...]:
         """Ask the reader."""
-        return reader.marks()
+        return current_marks(reader.marks())
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,3 +115,60 @@ class ReadEvents:
     def answer(self, reader: RecordReader) -> tuple[RecordedEvent, ...]:
         """Ask the reader."""
         return reader.events(self.from_row, self.limit)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadAbnormal:
+    """The first exchanges of a page that were not clean: those after the selected one, or from the beginning."""
+
+    page: AbnormalPage
+
+    def answer(self, reader: RecordReader) -> tuple[RecordedExchange, ...]:
+        """Ask the reader."""
+        return reader.abnormal_exchanges(self.page)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadLastAbnormal:
+    """The last exchanges of a page that were not clean: those before the selected one, or the latest."""
+
+    page: AbnormalPage
+
+    def answer(self, reader: RecordReader) -> tuple[RecordedExchange, ...]:
+        """Ask the reader."""
+        return reader.last_abnormal_exchanges(self.page)
+
+
+@dataclass(frozen=True, slots=True)
+class CountAbnormal:
+    """How long the list under a filter is."""
+
+    wanted: FaultFilter
+
+    def answer(self, reader: RecordReader) -> int:
+        """Ask the reader."""
+        return reader.abnormal_count(self.wanted)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadFaultCounts:
+    """Counts for the table: ask on with `after_number` = `counted_to` until `is_whole`; `fault_rows` adds them up."""
+
+    wanted: FaultFilter
+    after_number: int = 0
+
+    def answer(self, reader: RecordReader) -> FaultCounts:
+        """Ask the reader."""
+        return reader.fault_counts(self.wanted, self.after_number)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadFaultTimeline:
+    """When it was not clean, by device and outcome; a filter of times zooms in."""
+
+    wanted: FaultFilter
+    bins: int
+
+    def answer(self, reader: RecordReader) -> FaultTimeline:
+        """Ask the reader."""
+        return reader.fault_timeline(self.wanted, self.bins)

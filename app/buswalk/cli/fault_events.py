@@ -1,11 +1,10 @@
-"""What `faults` and `record marks` say to machines; `json_lines.md` has their keys."""
+"""What `faults` says to machines; `json_lines.md` has its keys."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from math import isfinite
 
-from buswalk.domain.record_reader import RecordedEvent, RecordedSession
 from buswalk.domain.statistics.bunching import Between, Bunching
 from buswalk.domain.statistics.claim import Claim, seconds_needed
 from buswalk.domain.statistics.device_quality import DeviceQuality
@@ -15,7 +14,6 @@ from buswalk.domain.statistics.outages import Outage
 from buswalk.domain.statistics.retries import RetryLoss
 from buswalk.domain.statistics.turnarounds import Turnarounds
 from buswalk.domain.statistics.wilson import wilson_lower, wilson_upper
-from buswalk.domain.visit.session_events import MarkMade, MarkSource
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,18 +105,6 @@ class ClaimChecked:
     is_refuted: bool
 
 
-@dataclass(frozen=True, slots=True)
-class NumberedMark:
-    """A mark of a record; `number` counts from 1 over all its sessions."""
-
-    number: int
-    session: int
-    wall_time: str
-    at_s: float
-    source: MarkSource
-    words: str
-
-
 def device_faults(quality: DeviceQuality) -> DeviceFaults:
     """Return what is said of one server."""
     row = quality.row
@@ -181,21 +167,4 @@ def claim_checked(claim: Claim, quality: DeviceQuality) -> ClaimChecked:
         seconds_needed(claim.more, pace) if pace > 0.0 else None,
         claim.is_proved,
         at_least > claim.share,
-    )
-
-
-def numbered_marks(marks: tuple[RecordedEvent, ...], sessions: tuple[RecordedSession, ...]) -> tuple[NumberedMark, ...]:
-    """Return the marks of a record in order; the wall time is empty where its session cannot be read."""
-    known = {one.session: one for one in sessions}
-    return tuple(
-        NumberedMark(
-            number,
-            one.session,
-            known[one.session].wall_time_at(one.event.at_s).isoformat("T", "seconds") if one.session in known else "",
-            one.event.at_s,
-            one.event.source,
-            one.event.words,
-        )
-        for number, one in enumerate(marks, start=1)
-        if isinstance(one.event, MarkMade)
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from buswalk.cli.exchange_words import hex_bytes, milliseconds, outcome_words
-from buswalk.cli.fault_events import ClaimChecked, InsideMarks, NumberedMark
+from buswalk.cli.fault_events import ClaimChecked, InsideMarks
 from buswalk.cli.find_words import duration_words
 from buswalk.cli.reply_words import count_words
 from buswalk.cli.share_words import chance_words, percent, percent_down, share_words
@@ -16,7 +16,6 @@ from buswalk.domain.statistics.fault_report import FaultReport
 from buswalk.domain.statistics.live_faults import LIVE_SESSION
 from buswalk.domain.statistics.outcome_table import OutcomeRow, has_stray
 from buswalk.domain.statistics.turnarounds import TIME_OUT_RULE
-from buswalk.domain.visit.session_events import MarkSource
 from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchEvent, WatchProgress
 
 _HEADS = (
@@ -40,12 +39,6 @@ _OTHER = {
     "broadcast_sent": "to all",
     "not_sent": "not sent",
     "stopped": "stopped",
-}
-_SOURCES = {
-    MarkSource.USER: "",
-    MarkSource.HAND: "by hand on the simulated line",
-    MarkSource.CLOCK: "computer clock",
-    MarkSource.PROGRAM: "program",
 }
 BUNCHED_BELOW = 0.01
 """What chance makes more rarely than this is called bunched."""
@@ -208,13 +201,6 @@ def watch_lines(event: WatchEvent, sessions: Sessions) -> list[str]:
             return [f"asked {asked} so far, {not_clean} not clean{away}"]
         case _:
             return []
-
-
-def mark_line(one: NumberedMark) -> str:
-    """Return one mark with its number."""
-    at = one.wall_time[:19].replace("T", " ") or "time not known"
-    source = _SOURCES[one.source]
-    return f"{one.number:>4}  session {one.session}  {at}  {one.words}" + (f"  ({source})" if source else "")
 
 
 def wall_words(sessions: Sessions, session: int, at_s: float) -> str:

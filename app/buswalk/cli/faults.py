@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import argparse
 import re
+from collections.abc import Mapping
 from contextlib import closing
-from math import inf
 from pathlib import Path
 
 from buswalk.cli.exit_status import ExitStatus
-from buswalk.cli.fault_events import numbered_marks
 from buswalk.cli.fault_saying import say_claims, say_devices, say_latest
 from buswalk.cli.fault_words import heading_lines
 from buswalk.cli.faults_live import add_watch_options, run_live
@@ -22,13 +21,14 @@ from buswalk.domain.record_export import Unreadable, readable_events
 from buswalk.domain.record_reader import RecordReader
 from buswalk.domain.statistics.fault_report import FaultCounter, FaultWish, late_by_exchange
 from buswalk.domain.statistics.marked_spans import MarkedSpan
+from buswalk.domain.visit.marks import Mark, current_marks, mark_span
 from buswalk.domain.visit.recorder import RecordProblem
 
 WORDS = "count what went wrong in the record of a visit, or on a line, with limits"
 MOST_SHOWN = 100_000
 SHOWN = 10
 _PERCENT = re.compile(r"([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*%")
-_SPAN = re.compile(r"([0-9]{1,6})-([0-9]{0,6})")
+_SPAN = re.compile(r"([0-9]{1,6})(?:(-)([0-9]{0,6}))?")
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -47,7 +47,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--inside",
         default="",
         metavar="MARKS",
-        help="spans between marks, by the numbers of 'record marks': 1-2,5-6; 7- lasts to the end of its session",
+        help="marks, by the numbers of 'record marks', such as 3,5; 1-2 is from the start of 1 to that of 2",
     )
     parser.add_argument(
         "--exchanges",
@@ -121,18 +121,22 @@ def marked_spans(text: str, reader: RecordReader) -> tuple[MarkedSpan, ...]:
     """
     if not text:
         return ()
-    marks = {one.number: one for one in numbered_marks(reader.marks(), reader.facts().sessions)}
-    spans = []
-    for part in text.split(","):
-        matched = _SPAN.fullmatch(part.strip())
-        if matched is None:
-            raise WrongUse(f"--inside '{part.strip()}' cannot be: write numbers of marks, such as 1-2,5-6")
-        first, last = int(matched.group(1)), int(matched.group(2) or 0)
-        for number in (first, last) if last else (first,):
-            if number not in marks:
-                raise WrongUse(f"there is no mark {number} in this record: 'record marks' lists them")
-        begin, end = marks[first], marks[last] if last else None
-        if end is not None and (end.session != begin.session or end.at_s < begin.at_s):
+    marks = {one.number: one for one in current_marks(reader.marks())}
+    return tuple(_span(part.strip(), marks) for part in text.split(","))
+
+
+def _span(part: str, marks: Mapping[int, Mark]) -> MarkedSpan:
+    matched = _SPAN.fullmatch(part)
+    if matched is None:
+        raise WrongUse(f"--inside '{part}' cannot be: write numbers of marks, such as 3 or 1-2")
+    first, last = int(matched.group(1)), int(matched.group(3) or 0)
+    for number in (first, last) if last else (first,):
+        if number not in marks:
+            raise WrongUse(f"there is no mark {number} in this record: 'record marks' lists them")
+    begin = marks[first]
+    if last:
+        end = marks[last]
+        if end.session != begin.session or end.start_s < begin.start_s:
             raise WrongUse(f"--inside {first}-{last} cannot be: both marks lie in one session, the earlier one first")
-        spans.append(MarkedSpan(begin.session, begin.at_s, inf if end is None else end.at_s))
-    return tuple(spans)
+        return MarkedSpan(begin.session, begin.start_s, end.start_s)
+    return MarkedSpan(begin.session, begin.start_s) if matched.group(2) else mark_span(begin)

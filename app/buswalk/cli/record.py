@@ -10,8 +10,7 @@ from itertools import islice
 from pathlib import Path
 
 from buswalk.cli.exit_status import ExitStatus
-from buswalk.cli.fault_events import numbered_marks
-from buswalk.cli.fault_words import mark_line
+from buswalk.cli.mark_words import mark_line, numbered_mark
 from buswalk.cli.number_options import ChoiceOption
 from buswalk.cli.options import add_json_option
 from buswalk.cli.output import Output
@@ -20,6 +19,7 @@ from buswalk.cli.record_words import checked_lines, shown_lines
 from buswalk.cli.reply_words import count_words
 from buswalk.domain.record_export import ExportKind, Unreadable, export_lines
 from buswalk.domain.record_reader import RecordReader
+from buswalk.domain.visit.marks import current_marks
 from buswalk.domain.visit.recorder import RecordProblem
 
 WORDS = "show, export or check the record of a visit, or list its marks"
@@ -76,7 +76,7 @@ def _show(arguments: argparse.Namespace, parts: Parts, reader: RecordReader) -> 
     )
     for event in (facts, *findings, *counts, *(one.event for one in marks), *([plan] if plan is not None else [])):
         output.event(event)
-    output.text(*shown_lines(facts, findings, counts, marks))
+    output.text(*shown_lines(facts, findings, counts, current_marks(marks)))
     return ExitStatus.DONE
 
 
@@ -116,7 +116,8 @@ def _check(arguments: argparse.Namespace, parts: Parts, reader: RecordReader) ->
 def _marks(arguments: argparse.Namespace, parts: Parts, reader: RecordReader) -> ExitStatus:
     output = Output(parts.out, is_json=arguments.json)
     output.started("record marks", arguments.file)
-    marks = numbered_marks(reader.marks(), reader.facts().sessions)
+    sessions = reader.facts().sessions
+    marks = [numbered_mark(one, sessions) for one in current_marks(reader.marks())]
     for one in marks:
         output.event(one)
         output.text(mark_line(one))

@@ -7,13 +7,12 @@ from buswalk.cli.reply_words import count_words
 from buswalk.domain.record_reader import (
     EndedInOrder,
     OutcomeCount,
-    RecordedEvent,
     RecordedSession,
     RecordFacts,
     found_devices,
 )
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
-from buswalk.domain.visit.session_events import MarkMade
+from buswalk.domain.visit.marks import Mark
 
 _OUTCOMES = {
     "normal_reply": "answered",
@@ -33,7 +32,7 @@ Findings = tuple[Found | Unclear | AnswersEverywhere, ...]
 
 
 def shown_lines(
-    facts: RecordFacts, findings: Findings, counts: tuple[OutcomeCount, ...], marks: tuple[RecordedEvent, ...]
+    facts: RecordFacts, findings: Findings, counts: tuple[OutcomeCount, ...], marks: tuple[Mark, ...]
 ) -> list[str]:
     """Return the record at a glance."""
     kind = "simulated line: no evidence" if facts.is_simulated else "real line"
@@ -92,12 +91,11 @@ def _count_lines(counts: tuple[OutcomeCount, ...]) -> list[str]:
     return lines
 
 
-def _mark_lines(facts: RecordFacts, marks: tuple[RecordedEvent, ...]) -> list[str]:
+def _mark_lines(facts: RecordFacts, marks: tuple[Mark, ...]) -> list[str]:
     sessions = {one.session: one for one in facts.sessions}
     lines = ["marks:"] if marks else []
     for one in marks:
-        if isinstance(one.event, MarkMade):
-            session = sessions.get(one.session)
-            at = f"{session.wall_time_at(one.at_s):%Y-%m-%d %H:%M:%S}" if session is not None else "time not known"
-            lines.append(f"  {at} {one.event.words}")
+        session = sessions.get(one.session)
+        at = f"{session.wall_time_at(one.start_s):%Y-%m-%d %H:%M:%S}" if session is not None else "time not known"
+        lines.append(f"  {at} {one.words}")
     return lines

@@ -11,7 +11,9 @@ from typing import Protocol, TypeAlias
 
 from buswalk.domain.line_events import LateReply
 from buswalk.domain.modbus.exchange import Exchange
+from buswalk.domain.record_faults import AbnormalPage, FaultCounts, FaultTimeline
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
+from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 
 LARGEST_PAGE = 10_000
@@ -174,7 +176,23 @@ class RecordReader(Protocol):
         """What searches found, in order; a device that was found again stands there again."""
 
     def marks(self) -> tuple[RecordedEvent, ...]:
-        """All marks (`MarkMade`), in order."""
+        """All that was said of marks, in the order of keeping; `domain/visit/marks` folds it into what stands."""
+
+    def abnormal_exchanges(self, page: AbnormalPage) -> tuple[RecordedExchange, ...]:
+        """The first `limit` exchanges of a page that were not clean, in order, with their arrivals."""
+
+    def last_abnormal_exchanges(self, page: AbnormalPage) -> tuple[RecordedExchange, ...]:
+        """The last `limit` of them, in order: the page before the one that is shown."""
+
+    def abnormal_count(self, wanted: FaultFilter) -> int:
+        """How many exchanges fit: the length of the list."""
+
+    def fault_counts(self, wanted: FaultFilter, after_number: int) -> FaultCounts:
+        """Counts for the table. At once whole where the filter is of devices only; else of the next so many exchanges,
+        to be asked on with `counted_to`."""
+
+    def fault_timeline(self, wanted: FaultFilter, bins: int) -> FaultTimeline:
+        """When it was not clean, in about so many bins over the times of the filter, or over all sessions."""
 
     def plan(self) -> PlanKept | None:
         """The planned list as it was kept last; None if there never was one."""

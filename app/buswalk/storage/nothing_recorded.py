@@ -25,6 +25,10 @@ class NothingRecorded:
         """Numbers go on as if it were a file."""
         return self._next_number
 
+    def holds_mark(self, row: int) -> bool:  # noqa: ARG002 - no row is one
+        """No mark is held."""
+        return False
+
     def begin(self, session: SessionStarted) -> None:
         """Nothing begins."""
 

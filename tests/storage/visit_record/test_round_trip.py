@@ -19,7 +19,15 @@ from buswalk.domain.record_reader import (
     RecordedEvent,
     found_devices,
 )
-from buswalk.domain.visit.session_events import MarkMade, MarkSource, PlanKept
+from buswalk.domain.visit.marks import current_marks
+from buswalk.domain.visit.session_events import (
+    MarkEdited,
+    MarkEnded,
+    MarkMade,
+    MarkSource,
+    MarkTakenBack,
+    PlanKept,
+)
 from buswalk.storage.visit_record.reader import open_record
 from buswalk.storage.visit_record.recorder import open_visit_record
 from tests.fakes.every_event import (
@@ -28,6 +36,7 @@ from tests.fakes.every_event import (
     EVERYWHERE,
     FOUND,
     HEARD,
+    MARK_ROW,
     OBSERVED,
     REPLY,
     SIMULATED,
@@ -139,7 +148,9 @@ def test_findings_marks_and_the_plan_are_at_hand(full: Path) -> None:
 
     assert findings == (FOUND, EVERYWHERE, UNCLEAR)
     assert found_devices(findings) == (FOUND,)
-    assert [one.event for one in reader.marks()] == [one for one in EVERY_EVENT if isinstance(one, MarkMade)]
+    said = MarkMade | MarkEnded | MarkEdited | MarkTakenBack
+    assert [one.event for one in reader.marks()] == [one for one in EVERY_EVENT if isinstance(one, said)]
+    assert [(one.row, one.is_edited) for one in current_marks(reader.marks())] == [(MARK_ROW, True)]
     assert reader.plan() == PlanKept(DEVICES, 2.1)
     reader.close()
 

@@ -10,7 +10,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
-from buswalk.bus.messages import MakeMark, OpenPort, RecordTold, StartSearch
+from buswalk.bus.messages import AtTime, MakeMark, OpenPort, RecordTold, StartSearch
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.modbus.outcome import CorruptReply
 from buswalk.domain.preferences import PaletteChoice, Preferences, TextSize
@@ -280,7 +280,7 @@ def test_a_mark_is_kept_with_its_words_and_the_moment_of_the_key(opened_window: 
 
     opened_window.press(Qt.Key.Key_Return)
 
-    assert opened_window.feed.commands.sent == [MakeMark("fan started (at 10:14:08)")]
+    assert opened_window.feed.commands.sent == [MakeMark("fan started", AtTime(1988.0))]
 
 
 def test_f5_looks_for_a_lost_port_before_it_acts_on_the_page(opened_window: Opened) -> None:

@@ -52,6 +52,9 @@ class Recorder(Protocol):
     def next_exchange_number(self) -> int:
         """The number that the first exchange of this session gets: numbers go on through the sessions of a file."""
 
+    def holds_mark(self, row: int) -> bool:
+        """Tell whether this row of the file is a mark that was made."""
+
     def begin(self, session: SessionStarted) -> None:
         """Open a session; its line time begins."""
 

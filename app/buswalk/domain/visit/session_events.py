@@ -9,6 +9,7 @@ from typing import TypeAlias
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.visit.mark_end import NO_END, MarkEnd
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,12 +112,63 @@ class MarkSource(Enum):
     PROGRAM = "program"
 
 
+OWN_SESSION = 0
+
+
 @dataclass(frozen=True, slots=True)
 class MarkMade:
-    """Something worth finding again at this moment."""
+    """Something worth finding again from this moment on; `domain/visit/marks` tells what became of it.
+
+    Attributes:
+        at_s: Where it begins, perhaps long before it was said.
+        end: As far as it was known when it was said.
+        session: That it lies in; OWN_SESSION for the one in which it is said.
+    """
 
     words: str
     source: MarkSource
+    at_s: float
+    end: MarkEnd = NO_END
+    session: int = OWN_SESSION
+
+
+@dataclass(frozen=True, slots=True)
+class MarkEnded:
+    """A mark ends here.
+
+    Attributes:
+        mark: Row of its `MarkMade`.
+        end_s: Line time of the session that the mark lies in.
+        at_s: When it was said.
+    """
+
+    mark: int
+    end_s: float
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class MarkEdited:
+    """A mark is this from now on, whatever was said of it before.
+
+    Attributes:
+        mark: Row of its `MarkMade`.
+        start_s: Line time of the session that the mark lies in.
+        at_s: When it was said.
+    """
+
+    mark: int
+    words: str
+    start_s: float
+    end: MarkEnd
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class MarkTakenBack:
+    """A mark was a mistake; `mark` is the row of its `MarkMade`."""
+
+    mark: int
     at_s: float
 
 
@@ -147,6 +199,9 @@ SessionEvent: TypeAlias = (
     | JobStarted
     | JobEnded
     | MarkMade
+    | MarkEnded
+    | MarkEdited
+    | MarkTakenBack
     | PlanKept
     | EchoTested
 )

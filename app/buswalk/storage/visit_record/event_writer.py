@@ -17,7 +17,10 @@ from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
 from buswalk.domain.visit.session_events import (
     JobEnded,
     JobStarted,
+    MarkEdited,
+    MarkEnded,
     MarkMade,
+    MarkTakenBack,
     PlanKept,
     PortClosed,
     PortOpened,
@@ -92,6 +95,10 @@ class EventWriter:
                 self._write_said(event, row, at_ns)
         self.place.last_ns = max(self.place.last_ns, at_ns)
 
+    def holds_mark(self, row: int) -> bool:
+        """Tell whether this row is a mark that was made."""
+        return self._connection.execute("SELECT 1 FROM mark WHERE row = ?", (row,)).fetchone() is not None
+
     def end_session(self) -> None:
         """Write that the session ended in order."""
         self._insert("INSERT INTO session_end VALUES (?,?)", (self.place.session, self.place.last_ns))
@@ -145,6 +152,8 @@ class EventWriter:
             case MarkMade():
                 columns = (row, place.session, at_ns, event.source.value, event.words)
                 self._insert("INSERT INTO mark VALUES (?,?,?,?,?)", columns)
+            case MarkEnded(mark) | MarkEdited(mark) | MarkTakenBack(mark):
+                self._insert("INSERT INTO mark_change VALUES (?,?)", (row, mark))
             case PlanKept():
                 self._write_plan(event, row, at_ns)
             case Found(server_address=address) | Unclear(address=address):

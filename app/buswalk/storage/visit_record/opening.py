@@ -15,7 +15,7 @@ from buswalk.storage.record_problems import (
     not_a_record,
     other_kind_of_line,
 )
-from buswalk.storage.visit_record.schema import APPLICATION_ID, SCHEMA, TABLES
+from buswalk.storage.visit_record.schema import ADDED, APPLICATION_ID, SCHEMA, TABLES
 
 BUSY_WAIT_S = 0.25
 """For another program that writes into the file: the line does not wait for long."""
@@ -71,6 +71,10 @@ def _prepare(connection: sqlite3.Connection, path: Path, is_simulated: bool, mos
     is_file_simulated = bool(visits[0][0])
     if is_file_simulated is not is_simulated:
         raise other_kind_of_line(path, is_simulated=is_file_simulated)
+    if not has(connection, "beside"):
+        connection.execute("BEGIN IMMEDIATE")
+        _add(connection)
+        connection.execute("COMMIT")
     connection.execute(f"PRAGMA wal_autocheckpoint = {CHECKPOINT_BY_ITSELF_PAGES}")
     connection.execute("PRAGMA synchronous = NORMAL")
 
@@ -83,10 +87,25 @@ def _make(connection: sqlite3.Connection, is_simulated: bool) -> None:
     connection.execute("BEGIN IMMEDIATE")
     for statement in TABLES.split(";\n"):
         connection.execute(statement)
+    _add(connection)
     connection.execute("INSERT INTO visit VALUES (?, ?, ?)", (str(uuid.uuid4()), SCHEMA, is_simulated))
     connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
     connection.execute(f"PRAGMA user_version = {SCHEMA}")
     connection.execute("COMMIT")
+
+
+def has(connection: sqlite3.Connection, name: str) -> bool:
+    """Tell whether a file has this table or index; those of the first days lack some.
+
+    Raises:
+        sqlite3.Error: It cannot be read.
+    """
+    return connection.execute("SELECT 1 FROM sqlite_master WHERE name = ?", (name,)).fetchone() is not None
+
+
+def _add(connection: sqlite3.Connection) -> None:
+    for statement in ADDED:
+        connection.execute(statement)
 
 
 def _pragma(connection: sqlite3.Connection, name: str) -> int:

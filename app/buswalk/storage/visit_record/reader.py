@@ -13,6 +13,7 @@ from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, LateReply, StrayArrival
 from buswalk.domain.listening.events import Heard
+from buswalk.domain.record_faults import AbnormalPage, FaultCounts, FaultTimeline
 from buswalk.domain.record_reader import (
     LARGEST_PAGE,
     EndedInOrder,
@@ -27,6 +28,7 @@ from buswalk.domain.record_reader import (
     UnknownEvent,
 )
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
+from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 from buswalk.storage.record_problems import SQLITE_ERRORS, cannot_read, damaged_record
@@ -39,7 +41,13 @@ from buswalk.storage.visit_record.exchange_columns import (
     arrival_from,
     exchange_from,
 )
-from buswalk.storage.visit_record.opening import require_record
+from buswalk.storage.visit_record.fault_reading import (
+    abnormal_count,
+    abnormal_numbers,
+    fault_counts,
+    fault_timeline,
+)
+from buswalk.storage.visit_record.opening import has, require_record
 from buswalk.storage.visit_record.recorder import ENDING
 
 T = TypeVar("T")
@@ -157,9 +165,28 @@ class SqliteReader:
         )
 
     def marks(self) -> tuple[RecordedEvent, ...]:
-        """All marks, in order."""
-        query = "SELECT row, event.session, event.at_ns, kind, json FROM mark JOIN event USING (row) ORDER BY row"
-        return self._read(lambda: tuple(_recorded(columns) for columns in self._rows(query)))
+        """All that was said of marks, in order."""
+        return self._read(self._marks)
+
+    def abnormal_exchanges(self, page: AbnormalPage) -> tuple[RecordedExchange, ...]:
+        """The first `limit` exchanges of a page that were not clean, in order."""
+        return self._read(lambda: self._numbered(abnormal_numbers(self._connection, page, "ASC")))
+
+    def last_abnormal_exchanges(self, page: AbnormalPage) -> tuple[RecordedExchange, ...]:
+        """The last `limit` of them, in order."""
+        return self._read(lambda: self._numbered(abnormal_numbers(self._connection, page, "DESC")))
+
+    def abnormal_count(self, wanted: FaultFilter) -> int:
+        """How many exchanges fit."""
+        return self._read(lambda: abnormal_count(self._connection, wanted))
+
+    def fault_counts(self, wanted: FaultFilter, after_number: int) -> FaultCounts:
+        """Counts for the table."""
+        return self._read(lambda: fault_counts(self._connection, wanted, after_number))
+
+    def fault_timeline(self, wanted: FaultFilter, bins: int) -> FaultTimeline:
+        """When it was not clean."""
+        return self._read(lambda: fault_timeline(self._connection, wanted, bins))
 
     def plan(self) -> PlanKept | None:
         """The planned list as it was kept last; None if there never was one."""
@@ -237,6 +264,17 @@ class SqliteReader:
         settings = SerialSettings.of(baud_rate, framing)
         exchange = exchange_from(rest, settings, self._arrivals(row))
         return RecordedExchange(row, session, jobs.get(job, 0), exchange, self._late_replies_to(exchange.number))
+
+    def _numbered(self, numbers: list[int]) -> tuple[RecordedExchange, ...]:
+        places = ", ".join("?" * len(numbers))
+        return self._exchanges(f"{_EXCHANGES} WHERE number IN ({places}) ORDER BY number", numbers)
+
+    def _marks(self) -> tuple[RecordedEvent, ...]:
+        rows = "SELECT row FROM mark"
+        if has(self._connection, "mark_change"):
+            rows += " UNION SELECT row FROM mark_change"
+        query = f"SELECT row, session, at_ns, kind, json FROM event WHERE row IN ({rows}) ORDER BY row"
+        return tuple(_recorded(columns) for columns in self._rows(query))
 
     def _arrivals(self, row: int) -> tuple[Arrival, ...]:
         query = f"SELECT {ARRIVAL_COLUMNS} FROM arrival WHERE row = ? ORDER BY position"

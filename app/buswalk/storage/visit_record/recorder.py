@@ -14,7 +14,10 @@ from buswalk.domain.modbus.request import Effect
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
 from buswalk.domain.visit.recorder import RecordProblem, RecordState
 from buswalk.domain.visit.session_events import (
+    MarkEdited,
+    MarkEnded,
     MarkMade,
+    MarkTakenBack,
     PlanKept,
     SessionStarted,
 )
@@ -29,7 +32,17 @@ from buswalk.storage.visit_record.opening import MOST_PAGES, open_for_writing
 
 ENDING = ".buswalk.sqlite"
 HOUR_NS = 3600 * NS
-KEPT_AGAINST_POWER_LOSS = (MarkMade, PlanKept, Found, AnswersEverywhere, Unclear, SessionStarted)
+KEPT_AGAINST_POWER_LOSS = (
+    MarkMade,
+    MarkEnded,
+    MarkEdited,
+    MarkTakenBack,
+    PlanKept,
+    Found,
+    AnswersEverywhere,
+    Unclear,
+    SessionStarted,
+)
 """Beside writes. Traffic is safe against the death of the process at once, and against power loss once settled."""
 
 
@@ -91,6 +104,18 @@ class VisitRecorder:
     def next_exchange_number(self) -> int:
         """The number after the last one in this file."""
         return self._writer.place.next_number
+
+    def holds_mark(self, row: int) -> bool:
+        """Tell whether this row of the file is a mark.
+
+        Raises:
+            RecordProblem: The file cannot be read any more.
+        """
+        self._require_working()
+        try:
+            return self._writer.holds_mark(row)
+        except SQLITE_ERRORS as reason:
+            raise cannot_write(self._path, reason) from reason
 
     def begin(self, session: SessionStarted) -> None:
         """Open a session; keeping its `SessionStarted` does the same."""

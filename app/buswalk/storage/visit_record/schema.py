@@ -3,13 +3,15 @@
 Each kept event has a row number, counted from 1 through all tables of a file, and rows are never rewritten; only
 `aggregate` is kept up to date, and can be computed again from the rest. Times ending in `_ns` are integer nanoseconds
 of line time, from the start of the session. What is no traffic stands in `event` as JSON, the same as on the command
-line; session, line, job, mark, planned_device, finding and write hold what is looked for most, in columns.
+line; session, line, job, mark, mark_change, planned_device, finding and write hold what is looked for most, in columns.
 
     exchange      `reply` is the frame or the bytes that decided the outcome, `detail` its other values as JSON;
                   a request that did not leave has only `begin_ns`, when it was given up
     arrival       every byte that came; without `exchange` and with its `kind`, if no request waited for it
     late_reply    one line for each exchange that the reply can belong to, the likeliest first
     aggregate     by the hour of line time in which the exchange ended; `late_credited` of `count` were answered late
+    beside        the same hours: exchanges with bytes of no frame, or a frame of another address; kept by a trigger
+    mark_change   what was said of a mark after its making; `mark` is the row of the mark
 
 A new table or column does not change the number; what an older reader would read wrongly does.
 """
@@ -83,3 +85,32 @@ CREATE TABLE aggregate (
     PRIMARY KEY (session, hour, server_address, outcome)
 ) WITHOUT ROWID;
 """
+
+UNUSUAL = "(outcome <> 'normal_reply' OR instr(observations, '\"bytes_') > 0)"
+"""Written the same in the index and where it is asked for, else the index is not found. Few are so on a good line."""
+STRAY = "instr(observations, '\"bytes_') > 0"
+"""Bytes before or behind the frame. No other observation has a key or a kind that begins so."""
+FOREIGN = "instr(observations, '\"foreign_frame\"') > 0"
+_NEW_STRAY, _NEW_FOREIGN = (one.replace("observations", "new.observations") for one in (STRAY, FOREIGN))
+_HOUR_NS = 3_600_000_000_000
+ADDED = (
+    "CREATE TABLE IF NOT EXISTS mark_change (row INTEGER PRIMARY KEY, mark INTEGER NOT NULL)",
+    "CREATE INDEX IF NOT EXISTS exchange_unusual ON exchange "
+    f"(number, server_address, outcome, session, job, settings, begin_ns, ended_ns) WHERE {UNUSUAL}",
+    "CREATE TABLE IF NOT EXISTS beside ("
+    "session INTEGER NOT NULL, hour INTEGER NOT NULL, server_address INTEGER NOT NULL, outcome TEXT NOT NULL, "
+    "stray INTEGER NOT NULL, foreign_frames INTEGER NOT NULL, "
+    "PRIMARY KEY (session, hour, server_address, outcome)) WITHOUT ROWID",
+    "INSERT INTO beside "
+    f"SELECT session, ended_ns / {_HOUR_NS}, server_address, outcome, sum({STRAY}), sum({FOREIGN}) "
+    f"FROM exchange WHERE {STRAY} OR {FOREIGN} GROUP BY 1, 2, 3, 4",
+    "CREATE TRIGGER IF NOT EXISTS count_beside AFTER INSERT ON exchange "
+    f"WHEN {_NEW_STRAY} OR {_NEW_FOREIGN} "
+    "BEGIN INSERT INTO beside VALUES ("
+    f"new.session, new.ended_ns / {_HOUR_NS}, new.server_address, new.outcome, "
+    f"{_NEW_STRAY}, {_NEW_FOREIGN}) "
+    "ON CONFLICT (session, hour, server_address, outcome) DO UPDATE SET "
+    "stray = stray + excluded.stray, foreign_frames = foreign_frames + excluded.foreign_frames; END",
+)
+"""What records of the first days lack: made, and filled from the exchanges, when such a file is gone on with. A trigger
+counts, so that a program which does not know of it keeps the counts right too. Reading does without all of it."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from buswalk.bus.messages import Batch, Command, Kept, MakeMark
+from buswalk.bus.messages import AT_ONCE, AtTime, Batch, Command, Kept, MakeMark, Moment
 from buswalk.domain.preferences import Preferences
 from buswalk.domain.visit.session_events import JobEnded, PortOpened, PortReturned, SessionStarted
 from buswalk.ui.live.feed import Commands, ProcessSaid
@@ -42,7 +42,7 @@ class ShellPresenter:
         self._sounds.is_wanted = self.preferences.has_sound
         self._clock = LineClock(real_now_s)
         self._wall_time = ""
-        self._mark_at = ""
+        self._marked: Moment = AT_ONCE
         self.strip = StripPresenter()
         self.head = HeadPresenter()
         self.means = MeansPresenter(self.commands, self.choose_port)
@@ -151,10 +151,10 @@ class ShellPresenter:
 
     def begin_mark(self) -> str:
         """Ctrl+M: hold this moment; return its time of day."""
-        self._mark_at = stamp(self._wall_time, self._clock.now_s())
-        return self._mark_at
+        self._marked = AtTime(self._clock.now_s())
+        return stamp(self._wall_time, self._marked.at_s)
 
     def end_mark(self, words: str) -> None:
-        """Keep the mark with its words; the moment is in them, for the words came later."""
-        named = words.strip() or "mark"
-        self.commands.send(MakeMark(f"{named} (at {self._mark_at})" if self._mark_at else named))
+        """Keep the mark with its words; it begins where the key was pressed, for the words came later."""
+        self.commands.send(MakeMark(words.strip() or "mark", self._marked))
+        self._marked = AT_ONCE

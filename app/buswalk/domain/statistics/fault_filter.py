@@ -1,0 +1,79 @@
+"""Which exchanges are meant: by device, kind, time, mark, job and setting. Empty is all; each part must hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from enum import Enum
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.statistics.marked_spans import MarkedSpan
+
+
+class FaultKind(Enum):
+    """Kinds of exchanges that can be asked for; the value is the outcome's name, if there is one of its own."""
+
+    NO_REPLY = "no_reply"
+    DAMAGED = "corrupt_reply"
+    SHORT = "short_reply"
+    LATE = "late"
+    """Answered, but only after the wait had ended: no outcome of its own, and taken out of the other kinds."""
+    WRONG_CONTENT = "unexpected_reply"
+    FOREIGN_REPLY = "foreign_reply"
+    ECHO_ONLY = "echo_only"
+    DAMAGED_ECHO = "damaged_echo"
+    STRAY = "stray"
+    """With bytes before or behind its frame: may be of any outcome."""
+    REFUSED = "exception_reply"
+    """Clean: it proves that the link works. Shown only where it is asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class FaultFilter:
+    """What is looked at.
+
+    Attributes:
+        addresses: Of these servers.
+        kinds: Of any of these kinds; empty for all that was not clean. Shares are of all kinds: a list heeds this, a
+            table does not.
+        times: Sent within any of these.
+        inside: Lying whole within any of these, such as marks.
+        jobs: Of jobs of these names, such as watch.
+        settings: Asked in any of these.
+    """
+
+    addresses: frozenset[int] = frozenset()
+    kinds: frozenset[FaultKind] = frozenset()
+    times: tuple[MarkedSpan, ...] = ()
+    inside: tuple[MarkedSpan, ...] = ()
+    jobs: frozenset[str] = frozenset()
+    settings: frozenset[SerialSettings] = frozenset()
+
+    @property
+    def is_of_devices_only(self) -> bool:
+        """Whether a table under it can be had from counts that were kept while writing."""
+        return not (self.times or self.inside or self.jobs or self.settings)
+
+
+ALL = FaultFilter()
+
+
+@dataclass(frozen=True, slots=True)
+class SessionSpan:
+    """A session as times of the wall: when it began, and how long it lasts."""
+
+    session: int
+    began: datetime
+    seconds: float
+
+
+def wall_times(from_time: datetime, to_time: datetime, sessions: Iterable[SessionSpan]) -> tuple[MarkedSpan, ...]:
+    """Return the parts of sessions that lie between two times of the wall; none where none does."""
+    found = []
+    for one in sessions:
+        from_s = max(0.0, (from_time - one.began).total_seconds())
+        to_s = min(one.seconds, (to_time - one.began).total_seconds())
+        if from_s <= to_s:
+            found.append(MarkedSpan(one.session, from_s, to_s))
+    return tuple(found)

@@ -1,0 +1,71 @@
+"""Finds the gaps of a growing series: looks that brought nothing, and times when nobody looked."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buswalk.domain.trend.gap import Gap, WhyGap, why_of
+from buswalk.domain.trend.samples import QUALITIES, Samples
+
+NOT_ASKED_PERIODS = 4.0
+"""A silence of so many usual periods is a gap although no look failed: nobody asked."""
+LEAST_NOT_ASKED_S = 3.0
+RECENT_PERIODS = 64
+HAS_NUMBER = -1
+
+
+class GapList:
+    """Gaps in order; they touch but never overlap."""
+
+    def __init__(self) -> None:
+        self._gaps: list[Gap] = []
+        self._recent_s: NDArray[np.float64] = np.empty(0)
+
+    def all(self) -> tuple[Gap, ...]:
+        """Return all gaps."""
+        return tuple(self._gaps)
+
+    def between(self, begins_s: float, ends_s: float) -> tuple[Gap, ...]:
+        """Return the gaps that a span of time touches."""
+        first = bisect_left(self._gaps, begins_s, key=lambda gap: gap.ends_s)
+        last = bisect_left(self._gaps, ends_s, key=lambda gap: gap.begins_s)
+        return tuple(self._gaps[first:last])
+
+    def extend(self, more: Samples) -> None:
+        """Take samples that come behind all others."""
+        times_s = np.concatenate((self._recent_s, more.times_s))
+        known = len(self._recent_s)
+        steps = np.diff(times_s)
+        longest = max(NOT_ASKED_PERIODS * float(np.median(steps)), LEAST_NOT_ASKED_S) if len(steps) > 2 else np.inf
+        silences = np.flatnonzero(steps > longest) + 1 - known
+        silences = silences[silences >= 0]
+        kinds = np.where(np.isnan(more.numbers), more.codes.astype(np.int16), HAS_NUMBER)
+        changes = np.flatnonzero(np.diff(kinds)) + 1
+        begins = np.unique(np.concatenate(([0], changes, silences)))
+        for begin, end in zip(begins, (*begins[1:], len(more)), strict=True):
+            if begin in silences:
+                self._silence(float(times_s[known + begin - 1]), float(more.times_s[begin]))
+            self._run(int(kinds[begin]), float(more.times_s[begin]), float(more.times_s[end - 1]))
+        self._recent_s = times_s[-RECENT_PERIODS:].copy()
+
+    def _silence(self, last_s: float, next_s: float) -> None:
+        if self._is_open:
+            self._gaps[-1] = replace(self._gaps[-1], ends_s=last_s, is_over=True)
+        self._gaps.append(Gap(last_s, next_s, WhyGap.NOT_ASKED, is_over=True))
+
+    def _run(self, kind: int, first_s: float, last_s: float) -> None:
+        """Take neighbouring looks of one kind."""
+        why = None if kind == HAS_NUMBER else why_of(QUALITIES[kind])
+        if self._is_open:
+            is_same = why is self._gaps[-1].why
+            self._gaps[-1] = replace(self._gaps[-1], ends_s=last_s if is_same else first_s, is_over=not is_same)
+        if why is not None and not self._is_open:
+            self._gaps.append(Gap(first_s, last_s, why, is_over=False))
+
+    @property
+    def _is_open(self) -> bool:
+        return bool(self._gaps) and not self._gaps[-1].is_over

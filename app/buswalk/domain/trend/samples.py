@@ -1,0 +1,59 @@
+"""Many samples of one point as arrays."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buswalk.domain.registers.samples import Quality
+
+QUALITIES = tuple(Quality)
+"""By their codes in arrays."""
+CODES = {quality: code for code, quality in enumerate(QUALITIES)}
+
+Numbers = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Samples:
+    """A span of a series; arrays of one length, in order of time. NaN where there is no value."""
+
+    times_s: Numbers
+    numbers: Numbers
+    codes: NDArray[np.uint8]
+
+    def __post_init__(self) -> None:
+        if not len(self.times_s) == len(self.numbers) == len(self.codes):
+            raise ValueError("every sample has a time, a number and a quality")
+
+    def __len__(self) -> int:
+        return len(self.times_s)
+
+    @property
+    def trusted(self) -> Samples:
+        """Only those with a number that is not in doubt."""
+        keep = ~np.isnan(self.numbers) & (self.codes != CODES[Quality.DOUBTFUL])
+        return Samples(self.times_s[keep], self.numbers[keep], self.codes[keep])
+
+    @property
+    def missing(self) -> int:
+        """How many looks brought no number."""
+        return int(np.isnan(self.numbers).sum())
+
+    def between(self, begins_s: float, ends_s: float) -> Samples:
+        """Return those of a span of time, both ends included."""
+        first = int(np.searchsorted(self.times_s, begins_s, "left"))
+        last = int(np.searchsorted(self.times_s, ends_s, "right"))
+        return Samples(self.times_s[first:last], self.numbers[first:last], self.codes[first:last])
+
+    def last(self, count: int) -> Samples:
+        """Return the last ones."""
+        return Samples(self.times_s[-count:], self.numbers[-count:], self.codes[-count:])
+
+
+def good_samples(times_s: Numbers, numbers: Numbers) -> Samples:
+    """Return samples that nothing is wrong with; NaN counts as no reply."""
+    codes = np.where(np.isnan(numbers), CODES[Quality.NO_REPLY], CODES[Quality.GOOD]).astype(np.uint8)
+    return Samples(np.asarray(times_s, dtype=np.float64), np.asarray(numbers, dtype=np.float64), codes)

@@ -1,0 +1,132 @@
+"""One point's values over time, growing while it is watched: times, numbers, qualities, gaps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buswalk.domain.registers.samples import Quality
+from buswalk.domain.trend.gap import Gap, WhyGap
+from buswalk.domain.trend.gap_list import GapList
+from buswalk.domain.trend.growing_array import GrowingArray
+from buswalk.domain.trend.min_max_pyramid import MinMaxPyramid
+from buswalk.domain.trend.samples import CODES, Numbers, Samples
+
+RECENT_PERIODS = 64
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Columns:
+    """What a plot draws of a series, one entry a column of pixels.
+
+    Attributes:
+        least, greatest: NaN where the column holds no number.
+        breaks: True where no line may come from the last column with numbers: there was a gap between.
+    """
+
+    least: Numbers
+    greatest: Numbers
+    breaks: NDArray[np.bool_]
+
+
+class Series:
+    """Grows at its end. Times go forward: a sample that is not later than the last one is left out."""
+
+    def __init__(self) -> None:
+        self._times: GrowingArray[np.float64] = GrowingArray(np.float64)
+        self._numbers: GrowingArray[np.float64] = GrowingArray(np.float64)
+        self._codes: GrowingArray[np.uint8] = GrowingArray(np.uint8)
+        self._missed: GrowingArray[np.int64] = GrowingArray(np.int64)
+        self._missed.extend(np.zeros(1, dtype=np.int64))
+        self._pyramid = MinMaxPyramid()
+        self._gaps = GapList()
+
+    def __len__(self) -> int:
+        return len(self._times)
+
+    @property
+    def samples(self) -> Samples:
+        """All of it."""
+        return Samples(self._times.values, self._numbers.values, self._codes.values)
+
+    @property
+    def gaps(self) -> tuple[Gap, ...]:
+        """All gaps, in order."""
+        return self._gaps.all()
+
+    @property
+    def first_s(self) -> float:
+        """Time of the first sample; NaN if there is none."""
+        return float(self._times.values[0]) if len(self) else float("nan")
+
+    @property
+    def last_s(self) -> float:
+        """Time of the last sample; NaN if there is none."""
+        return float(self._times.values[-1]) if len(self) else float("nan")
+
+    @property
+    def period_s(self) -> float:
+        """The usual time between two looks, of the recent ones; NaN below three."""
+        recent = self._times.values[-RECENT_PERIODS:]
+        return float(np.median(np.diff(recent))) if len(recent) > 2 else float("nan")
+
+    def append(self, time_s: float, number: float, quality: Quality) -> None:
+        """Put one sample at the end."""
+        self.extend(Samples(np.array([time_s]), np.array([number]), np.array([CODES[quality]], dtype=np.uint8)))
+
+    def extend(self, more: Samples) -> None:
+        """Put samples at the end."""
+        more = self._later(more)
+        if not len(more):
+            return
+        self._gaps.extend(more)
+        self._times.extend(more.times_s)
+        self._numbers.extend(more.numbers)
+        self._codes.extend(more.codes)
+        self._missed.extend(self._missed.values[-1] + np.cumsum(np.isnan(more.numbers)))
+        self._pyramid.extend(more.numbers)
+
+    def gaps_between(self, begins_s: float, ends_s: float) -> tuple[Gap, ...]:
+        """Return the gaps that a span of time touches."""
+        return self._gaps.between(begins_s, ends_s)
+
+    def last_before(self, time_s: float) -> int:
+        """Return the place of the last sample not later than a time; -1 before the first."""
+        return int(np.searchsorted(self._times.values, time_s, "right")) - 1
+
+    def count_between(self, begins_s: float, ends_s: float) -> int:
+        """Return how many samples a span of time holds."""
+        first, last = np.searchsorted(self._times.values, (begins_s, ends_s))
+        return int(last - first)
+
+    def columns(self, begins_s: float, ends_s: float, count: int) -> Columns:
+        """Return least and greatest for each of `count` equal columns of a span of time, exactly."""
+        edges = np.linspace(begins_s, ends_s, count + 1)
+        places = np.searchsorted(self._times.values, edges, "left")
+        found = self._pyramid.extremes(places[:-1], places[1:])
+        is_empty = found.least > found.greatest
+        breaks = np.diff(self._missed.values[places]) > 0
+        for gap in self._gaps.between(begins_s, ends_s):
+            if gap.why is WhyGap.NOT_ASKED:
+                at = int((gap.ends_s - begins_s) / (ends_s - begins_s) * count)
+                breaks[min(max(at, 0), count - 1)] = True
+        least = np.where(is_empty, np.nan, found.least)
+        greatest = np.where(is_empty, np.nan, found.greatest)
+        return Columns(least, greatest, _carried_on(breaks, is_empty))
+
+    def _later(self, more: Samples) -> Samples:
+        """Return only samples that are each later than all before."""
+        latest = np.maximum.accumulate(np.concatenate(([self.last_s if len(self) else -np.inf], more.times_s)))
+        keep = more.times_s > latest[:-1]
+        return more if keep.all() else Samples(more.times_s[keep], more.numbers[keep], more.codes[keep])
+
+
+def _carried_on(breaks: NDArray[np.bool_], is_empty: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Carry a break in an empty column on to the next column with numbers."""
+    filled = np.flatnonzero(~is_empty)
+    so_far = np.cumsum(breaks)[filled]
+    carried = np.zeros(len(breaks), dtype=bool)
+    carried[filled] = np.diff(np.concatenate(([0], so_far))) > 0
+    return carried

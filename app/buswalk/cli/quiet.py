@@ -143,7 +143,7 @@ def _plan_of(arguments: argparse.Namespace, settings: SerialSettings, held: Held
         own = planned[one].settings if one in planned else None
         devices.append(WatchedDevice(one, own or settings, read(0, 1), arguments.timeout))
     listen_s = 0.0 if arguments.alone else LISTEN_S
-    return PresencePlan(tuple(devices), listen_s, may_ask_living_line=arguments.live_line)
+    return PresencePlan(tuple(devices), listen_s=listen_s, may_ask_living_line=arguments.live_line)
 
 
 def _kept(job: Iterator[PresenceEvent], session: CommandSession) -> Iterator[PresenceEvent]:

@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterator
+from dataclasses import replace
 
 from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.modbus.functions.read_input_registers import ReadInputRegisters
-from buswalk.domain.modbus.outcome import DamagedEcho, EchoOnly, ForeignReply, NoReply, NotSent
+from buswalk.domain.modbus.outcome import (
+    CorruptReply,
+    DamagedEcho,
+    EchoOnly,
+    ForeignReply,
+    NoReply,
+    NotSent,
+    ShortReply,
+)
 from buswalk.domain.presence.events import AnsweredLate, CameBack, PresenceBase, PresenceEvent, PresenceRound, WentQuiet
 from buswalk.domain.presence.plan import PresencePlan
 from buswalk.domain.presence.roll import Roll, RollEntry, Standing
@@ -75,26 +84,32 @@ class PresenceWatch:
         for entry in self._roll.entries:
             self._ask(entry)
         for entry in self._roll.entries:
-            if entry.standing is Standing.NEVER_HEARD:
+            if entry.standing is not Standing.ANSWERS:
                 self._ask_patiently(entry)
         for _ in self._late():
             pass
+        self._roll.take_base()
         silent = self._roll.addresses(Standing.NEVER_HEARD)
         yield PresenceBase(self._roll.addresses(Standing.ANSWERS), silent, self._asker.clock.now_s())
 
     def _ask_patiently(self, entry: RollEntry) -> None:
-        """After a rest and with a long wait; who is silent on one function may answer the other."""
+        """After a rest and with a long wait; then with the other function, then at other settings."""
         self._rest()
         now = self._ask(entry, PATIENT_WAIT_S)
         if now.standing is Standing.ANSWERS:
             if now.longest_s < entry.wait_s:
                 self._roll.needs_gap(entry.place, REST_S)
             return
-        before = entry.device.request
-        self._roll.ask_with(entry.place, HOLDING if before == INPUT else INPUT)
-        self._rest()
-        if self._ask(self._roll.entry(entry.place), PATIENT_WAIT_S).standing is not Standing.ANSWERS:
-            self._roll.ask_with(entry.place, before)
+        device = entry.device
+        otherwise = [replace(device, request=HOLDING if device.request == INPUT else INPUT)]
+        also_at = self._plan.also_at
+        otherwise += [replace(device, settings=one) for address, one in also_at if address == device.server_address]
+        for one in otherwise:
+            self._roll.ask_as(entry.place, one)
+            self._rest()
+            if self._ask(self._roll.entry(entry.place), PATIENT_WAIT_S).standing is Standing.ANSWERS:
+                return
+        self._roll.ask_as(entry.place, device)
 
     def _round(self, number: int) -> Iterator[PresenceEvent]:
         self._asker.listen_until(self._asker.clock.now_s() + BETWEEN_ROUNDS_S)
@@ -129,7 +144,7 @@ class PresenceWatch:
         return self._judge(place, exchange)
 
     def _judge(self, place: int, exchange: Exchange) -> RollEntry:
-        """Damaged bytes are no silence: something is there. What was never sent tells nothing."""
+        """What was never sent tells nothing, nor do bytes without its address: glitches come from a floating pair."""
         was_silence = self._was_silence
         match exchange.outcome:
             case NotSent():
@@ -137,6 +152,8 @@ class PresenceWatch:
             case NoReply() | EchoOnly() | DamagedEcho() | ForeignReply():
                 self._was_silence = True
                 return self._roll.was_silent(place, is_shadowed=was_silence)
+            case CorruptReply() | ShortReply() if exchange.server_address not in exchange.received:
+                return self._roll.entry(place)
             case _:
                 self._was_silence = False
                 if isinstance(exchange.turnaround, Turnaround):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.watching.plan import WatchedDevice
 
 
@@ -12,6 +13,8 @@ class PresencePlan:
     """Whom to ask, in the order of the cable.
 
     Attributes:
+        also_at: Addresses with other settings, to be tried where one is silent at its own: a device that finds its
+            speed by itself answers where the line was spoken to last.
         listen_s: Before the first request: another client must be known before it is disturbed.
         may_ask_living_line: The user has said that another client may be disturbed.
 
@@ -20,6 +23,7 @@ class PresencePlan:
     """
 
     devices: tuple[WatchedDevice, ...]
+    also_at: tuple[tuple[int, SerialSettings], ...] = ()
     listen_s: float = 0.0
     may_ask_living_line: bool = False
 

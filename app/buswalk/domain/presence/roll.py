@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.modbus.request import Request
 from buswalk.domain.watching.plan import WatchedDevice
 
 QUIET_AFTER = 2
@@ -47,7 +46,8 @@ class RollEntry:
         asked_s: When it was asked last.
         longest_s: Longest turnaround seen; 0 while none was.
         silent: Rounds in a row without a reply; `silent_since_s` is when the first of its requests was sent.
-        learnt_gap_s: Silence that it has shown to need before a request.
+        learnt_gap_s: Silence that it has shown to need before a request; what the plan says of that is believed
+            once it was silent.
         is_shadowed: Each of these silences came right after another device's, so it may have lost the request.
     """
 
@@ -71,7 +71,7 @@ class RollEntry:
     @property
     def gap_s(self) -> float:
         """Silence before it is asked."""
-        return max(STANDING_GAP_S, self.device.minimum_gap_s, self.learnt_gap_s)
+        return max(STANDING_GAP_S, self.learnt_gap_s)
 
     @property
     def is_slow(self) -> bool:
@@ -129,6 +129,12 @@ class Roll:
         self._next_never += 1
         return [places[self._next_never % len(places)]]
 
+    def take_base(self) -> None:
+        """Who has not been heard by now was silent from the beginning."""
+        for place, one in enumerate(self._entries):
+            if one.standing is Standing.NOT_KNOWN:
+                self._entries[place] = replace(one, standing=Standing.NEVER_HEARD, silent_since_s=one.asked_s)
+
     # What came
 
     def asked(self, place: int, at_s: float) -> None:
@@ -144,10 +150,9 @@ class Roll:
         """It answers only after so much silence."""
         self._entries[place] = replace(self._entries[place], learnt_gap_s=gap_s)
 
-    def ask_with(self, place: int, request: Request) -> None:
-        """It is asked this from now on."""
-        entry = self._entries[place]
-        self._entries[place] = replace(entry, device=replace(entry.device, request=request))
+    def ask_as(self, place: int, device: WatchedDevice) -> None:
+        """It is asked so from now on: with another request, or at other settings."""
+        self._entries[place] = replace(self._entries[place], device=device)
 
     def heard(self, place: int) -> RollEntry:
         """It answered; return how it stood before."""
@@ -158,8 +163,10 @@ class Roll:
     def was_silent(self, place: int, *, is_shadowed: bool) -> RollEntry:
         """It did not answer; return how it stands now."""
         before = self._entries[place]
+        needs_more = before.standing is not Standing.NOT_KNOWN and before.device.minimum_gap_s > STANDING_GAP_S
         now = replace(
             before,
+            learnt_gap_s=max(before.learnt_gap_s, before.device.minimum_gap_s if needs_more else 0.0),
             standing=_after_silence(before),
             silent=before.silent + 1,
             silent_since_s=before.silent_since_s if before.silent else before.asked_s,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from buswalk.bus.messages import Command, StartListening, StartPing, StartSearch
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.presence.events import PresenceRound
 from buswalk.domain.search.events import SearchProgress
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.visit.session_events import JobEnded, JobStarted
@@ -25,6 +26,7 @@ class JobWatch:
         self._listen_s = 0.0
         self._left_s = 0.0
         self._pinged = 0
+        self._round_s = 0.0
         self._lost_at_s: float | None = None
         self.wait_s = 0.0
 
@@ -58,6 +60,7 @@ class JobWatch:
                 self._name, self._began_s = name, at_s
                 self._share = None
                 self._lost_at_s = None
+                self._round_s = 0.0
             case JobEnded():
                 self.forget()
             case SearchProgress(asked=asked, planned=planned, left_s=left_s) if planned:
@@ -65,6 +68,8 @@ class JobWatch:
                 self._left_s = left_s
             case Pinged(server_address=address):
                 self._pinged = address
+            case PresenceRound(took_s=took_s):
+                self._round_s = took_s
             case _:
                 pass
 
@@ -107,5 +112,7 @@ class JobWatch:
                 return f"Listen{at}"
             case "ping":
                 return f"Ping {self._pinged}" if self._pinged else "Ping"
+            case "who is quiet" if self._round_s:
+                return f"Who is quiet, every {self._round_s:.1f} s"
             case other:
                 return other[:1].upper() + other[1:]

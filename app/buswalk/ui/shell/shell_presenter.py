@@ -137,7 +137,7 @@ class ShellPresenter:
 
     def go_to_job(self) -> None:
         """Show the page that runs the job."""
-        of_job = {"search": PageName.FIND, "ping": PageName.FIND}
+        of_job = {"search": PageName.FIND, "ping": PageName.FIND, "who is quiet": PageName.FIND}
         if self.head.job.is_running:
             self.go_to(of_job.get(self.head.job.name, PageName.LINE))
 

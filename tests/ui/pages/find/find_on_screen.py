@@ -12,11 +12,12 @@ from pytestqt.qtbot import QtBot
 
 from buswalk.bus.messages import Kept, StreamItem
 from buswalk.domain.line_events import ExchangeDone
+from buswalk.domain.presence.events import PresenceRound, WentQuiet
 from buswalk.domain.search.events import AnswersEverywhere, Doubt, FramingNotCarried, SearchEnd, Unclear
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, PlanKept
 from buswalk.ui.look import Look
-from buswalk.ui.pages.find.find_page import FindPage, FindParts
+from buswalk.ui.pages.find.find_page import FindPage, FindParts, FindViews
 from buswalk.ui.pages.find.find_view import FindView
 from buswalk.ui.pages.page import Narrow, PageName, ShellActions
 from tests.fakes.heard_tones import HeardTones
@@ -32,6 +33,7 @@ from tests.ui.pages.find.find_stage import (
     until,
 )
 from tests.ui.pages.find.test_ping_presenter import pinged_stream
+from tests.ui.pages.find.test_quiet_presenter import quiet_stream
 
 BIG, USUAL, SMALL = (1740, 930), (1186, 640), (769, 380)
 """Room of the page in a window of 1920x1080, 1366x768 and 911x512."""
@@ -141,4 +143,39 @@ def pinging(shown: Shown) -> None:
     shown.play(until(pinged_stream(24), Pinged, 40)[begun:])
 
 
-STATES = [nothing, ready, running, doubtful, done, given_up, details, living, pinging]
+def quiet_ready(shown: Shown) -> None:
+    ready(shown)
+    shown.page.show_view(FindViews.WHO_IS_QUIET)
+    shown.draw()
+
+
+def gone_quiet(shown: Shown) -> None:
+    """Three hang behind an opened place."""
+    done(shown)
+    shown.page.show_view(FindViews.WHO_IS_QUIET)
+    begun = len(until(quiet_stream(), PlanKept))
+    shown.play(until(quiet_stream(), PresenceRound, 6)[begun:])
+
+
+def many_quiet(shown: Shown) -> None:
+    """All of them."""
+    gone_quiet(shown)
+    base = shown.page.quiet.board.base
+    assert base is not None
+    shown.play([Kept(0, WentQuiet(one, ASKED_AS_PLAIN, 50.0, 52.0), 52.0) for one in base.answering])
+
+
+STATES = [
+    nothing,
+    ready,
+    running,
+    doubtful,
+    done,
+    given_up,
+    details,
+    living,
+    pinging,
+    quiet_ready,
+    gone_quiet,
+    many_quiet,
+]

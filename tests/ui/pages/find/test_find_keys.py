@@ -8,7 +8,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPushButton
 from pytestqt.qtbot import QtBot
 
-from buswalk.bus.messages import MakeMark, StartPing, StartSearch
+from buswalk.bus.messages import MakeMark, StartPing, StartPresence, StartSearch
 from buswalk.ui.look import Look
 from buswalk.ui.pages.find.find_page import FindViews
 from buswalk.ui.palettes import LIGHT
@@ -17,6 +17,7 @@ from tests.ui.pages.find.find_on_screen import (
     Shown,
     details,
     done,
+    gone_quiet,
     living,
     ready,
     running,
@@ -217,6 +218,33 @@ def test_the_segment_changes_the_view_and_stops_nothing(shown: Shown) -> None:
     assert shown.view.ping.isVisible()
     assert shown.commands.stops == 0
     assert shown.view.main.words == "Pause the search, ping 1"
+
+
+def test_ctrl_t_walks_the_views_and_f5_asks_all_in_turn(shown: Shown) -> None:
+    done(shown)
+    shown.view.main.setFocus()
+    shown.key(Qt.Key.Key_T, Qt.KeyboardModifier.ControlModifier)
+    shown.key(Qt.Key.Key_T, Qt.KeyboardModifier.ControlModifier)
+    views = [shown.page.shown]
+    shown.page.main_action()
+    shown.key(Qt.Key.Key_T, Qt.KeyboardModifier.ControlModifier)
+    views.append(shown.page.shown)
+
+    assert views == [FindViews.WHO_IS_QUIET, FindViews.SEARCH]
+    assert len(shown.commands.of(StartPresence)) == 1
+
+
+def test_enter_on_a_quiet_name_shows_its_ping_and_ctrl_e_exports_what_changed(shown: Shown) -> None:
+    gone_quiet(shown)
+    shown.view.main.setFocus()
+    shown.key(Qt.Key.Key_E, Qt.KeyboardModifier.ControlModifier)
+    shown.view.quiet.names.shown_rows()[1].setFocus()
+
+    shown.key(Qt.Key.Key_Return)
+
+    assert shown.saved[0].startswith("time,what")
+    assert shown.page.shown is FindViews.PING
+    assert shown.page.ping.address == 51
 
 
 def test_ping_from_what_to_do_next_shows_its_device(shown: Shown) -> None:

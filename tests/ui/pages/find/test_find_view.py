@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 
 import pytest
 from PySide6.QtCore import Qt
@@ -17,7 +18,7 @@ from buswalk.ui.outcome_kinds import OutcomeKind
 from buswalk.ui.pages.find.ping_result import PingResult
 from buswalk.ui.pages.find.ping_state import ResultState
 from buswalk.ui.palettes import DARK, LIGHT
-from buswalk.ui.sizes import CAP_HEIGHT_3_M, TextSize
+from buswalk.ui.sizes import CAP_HEIGHT_2_M, CAP_HEIGHT_3_M, TextSize
 from buswalk.ui.tones import Tone
 from tests.fakes.shown_widgets import cut, unnamed
 from tests.ui.pages.find.find_on_screen import (
@@ -27,6 +28,8 @@ from tests.ui.pages.find.find_on_screen import (
     USUAL,
     Shown,
     done,
+    gone_quiet,
+    many_quiet,
     ready,
 )
 
@@ -101,6 +104,36 @@ def test_every_result_is_read_from_three_metres(qtbot: QtBot, kind: OutcomeKind,
     left = 174 if len(result.word_lines()) == 1 else max(174, beside_address)
     assert all(left + metrics.horizontalAdvance(line) <= width - 24 for line in result.word_lines())
     assert len(result.word_lines()) <= 2
+
+
+@pytest.mark.parametrize("room", [USUAL, SMALL], ids=["usual", "small"])
+def test_quiet_names_are_read_from_two_metres(qtbot: QtBot, room: tuple[int, int]) -> None:
+    """20 minutes of arc at 2 m and 96 dpi are 44 px of the capitals, by the face itself; rows are 76 px apart."""
+    shown = Shown(qtbot, Look(LIGHT), room)
+    gone_quiet(shown)
+
+    rows = shown.view.quiet.names.shown_rows()
+    assert [row.accessibleName().split(",")[0] for row in rows] == ["41", "51", "1"]
+    for row in rows:
+        assert QFontMetricsF(row.address_font).capHeight() >= CAP_HEIGHT_2_M
+        assert QFontMetricsF(row.name_font).capHeight() >= CAP_HEIGHT_2_M
+        assert row.height() >= QFontMetricsF(row.name_font).ascent() + QFontMetricsF(row.name_font).descent() - 6
+    assert [later.y() - earlier.y() for earlier, later in pairwise(rows)] == [76, 76]
+    assert [row.name_shown() for row in rows][:2] == ["weather station", "heat meter"]
+
+
+@pytest.mark.parametrize("room", [BIG, USUAL, SMALL], ids=["big", "usual", "small"])
+def test_from_the_eighth_on_addresses_stand_several_in_a_row_and_none_is_cut(
+    qtbot: QtBot, room: tuple[int, int]
+) -> None:
+    shown = Shown(qtbot, Look(LIGHT), room)
+    many_quiet(shown)
+
+    rows = shown.view.quiet.names.shown_rows()
+    assert len(rows) == 10
+    assert len({row.y() for row in rows}) < 10
+    assert all(row.name_shown() == "" for row in rows)
+    assert all(row.x() >= 0 and row.geometry().right() < shown.view.quiet.names.width() for row in rows)
 
 
 # Readers

@@ -1,4 +1,4 @@
-"""The page Find as the shell knows it: Search and Ping, one desk for jobs, one stream for both. No Qt before a view."""
+"""The page Find as the shell knows it: its views, one desk for jobs, one stream for all. No Qt before a view."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from buswalk.ui.pages.find.exchange_shelf import OlderExchanges
 from buswalk.ui.pages.find.explained_stranger import ExplainedStranger
 from buswalk.ui.pages.find.job_desk import JobDesk
 from buswalk.ui.pages.find.ping_presenter import PING, PingPresenter
+from buswalk.ui.pages.find.quiet_presenter import WHO_IS_QUIET, QuietPresenter
 from buswalk.ui.pages.find.search_board import SEARCH, Phase
 from buswalk.ui.pages.find.search_presenter import SaveCsv, SearchOutlets, SearchPresenter
 from buswalk.ui.pages.find.search_state import Act
@@ -29,20 +30,22 @@ class FindViews(Enum):
 
     SEARCH = "Search"
     PING = "Ping"
+    WHO_IS_QUIET = "Who is quiet"
 
 
 HELP = PageHelp(
     "Finds every device on the pair, whatever its address and setting, with reads that change nothing. "
-    "Ping asks one device again and again while you look at its wires.",
+    "Ping asks one device again and again while you look at its wires. "
+    "Who is quiet asks all in turn: pull a plug and see who disappears.",
     (
         KeyHelp("Ctrl+G", "go to an address"),
         KeyHelp("Arrows", "walk the addresses; digits go to one, Enter opens it"),
         KeyHelp("Enter", "every exchange of the chosen device, byte by byte"),
         KeyHelp("Backspace", "back from there to the list"),
         KeyHelp("Ctrl+C, Ctrl+Shift+C", "copy the row, copy the bytes"),
-        KeyHelp("Ctrl+E", "export the found devices"),
+        KeyHelp("Ctrl+E", "export the found devices, or what changed"),
         KeyHelp("F7", "to the switches of the chosen device, or of the one that they explain"),
-        KeyHelp("Ctrl+T", "change between Search and Ping"),
+        KeyHelp("Ctrl+T", "next view: Search, Ping, Who is quiet"),
     ),
 )
 
@@ -85,6 +88,7 @@ class FindPage:
             ),
         )
         self.ping = PingPresenter(self.desk, self.search.board, parts.sounds)
+        self.quiet = QuietPresenter(self.desk, self.search.board, parts.sounds, parts.save_csv)
         self.shown = FindViews.SEARCH
 
     @property
@@ -100,6 +104,8 @@ class FindPage:
             return RailNote("running")
         if self.desk.running == PING:
             return RailNote(f"ping {self.ping.address}")
+        if self.desk.running == WHO_IS_QUIET:
+            return RailNote(self.quiet.note)
         if phase is Phase.HELD:
             return RailNote("held")
         if phase is Phase.PAUSED:
@@ -123,18 +129,23 @@ class FindPage:
         self.desk.take(item)
         self.search.take(item)
         self.ping.take(item)
+        self.quiet.take(item)
 
     def tick(self, line_time_s: float) -> None:
         """Take the line time that it is now."""
         self.search.tick(line_time_s)
         self.ping.tick(line_time_s)
+        self.quiet.tick(line_time_s)
 
     def main_action(self) -> None:
         """F5: the main action of the view that is shown."""
-        if self.shown is FindViews.PING:
-            self.ping.main_action()
-        else:
-            self.search.main_action()
+        match self.shown:
+            case FindViews.SEARCH:
+                self.search.main_action()
+            case FindViews.PING:
+                self.ping.main_action()
+            case FindViews.WHO_IS_QUIET:
+                self.quiet.main_action()
 
     def begin_search(self) -> None:
         """Show the search and begin it, or go on; a search that runs, or is held, is only shown."""

@@ -12,6 +12,7 @@ from buswalk.ui.look import Look
 from buswalk.ui.pages.find.action_button import ActionButton
 from buswalk.ui.pages.find.find_page import FindPage, FindViews
 from buswalk.ui.pages.find.ping_view import PingView
+from buswalk.ui.pages.find.quiet_view import QuietView
 from buswalk.ui.pages.find.search_state import Action
 from buswalk.ui.pages.find.search_view import SearchView
 from buswalk.ui.pages.page import Narrow
@@ -43,7 +44,9 @@ class FindView(QWidget):
         self._stack.setAccessibleName("view of Find")
         self.search = SearchView(look, narrow, page.search)
         self.ping = PingView(look, narrow, page.ping)
-        for one in (self.search, self.ping):
+        self.quiet = QuietView(look, narrow, page.quiet)
+        self.quiet.opened.connect(self._ping)
+        for one in (self.search, self.ping, self.quiet):
             self._stack.addWidget(ColumnArea(one.accessibleName(), one) if narrow is Narrow.YES else one)
         outer.addWidget(self._top)
         outer.addWidget(self._stack, 1)
@@ -67,25 +70,41 @@ class FindView(QWidget):
             first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _draw(self) -> None:
-        is_ping = self._page.shown is FindViews.PING
-        self.segment.show_chosen(1 if is_ping else 0)
-        self._stack.setCurrentIndex(1 if is_ping else 0)
-        if is_ping:
-            ping = self._page.ping.state
-            self.ping.refresh()
-            self._show_buttons(ping.main, ping.others)
-            self._top.show_sentence(ping.sentence, ping.sentence_tone)
-        else:
-            search = self._page.search.state
-            self.search.refresh()
-            has_own_band = search.band is not None and bool(search.band.actions) and search.details is None
-            self._show_buttons(search.main, search.others, is_main_in_band=has_own_band)
-            self._top.show_sentence(search.sentence, search.sentence_tone)
+        at = tuple(FindViews).index(self._page.shown)
+        self.segment.show_chosen(at)
+        self._stack.setCurrentIndex(at)
+        match self._page.shown:
+            case FindViews.SEARCH:
+                search = self._page.search.state
+                self.search.refresh()
+                has_own_band = search.band is not None and bool(search.band.actions) and search.details is None
+                self._show_buttons(search.main, search.others, is_main_in_band=has_own_band)
+                self._top.show_sentence(search.sentence, search.sentence_tone)
+            case FindViews.PING:
+                ping = self._page.ping.state
+                self.ping.refresh()
+                self._show_buttons(ping.main, ping.others)
+                self._top.show_sentence(ping.sentence, ping.sentence_tone)
+            case FindViews.WHO_IS_QUIET:
+                quiet = self._page.quiet.state
+                self.quiet.refresh()
+                self._show_buttons(quiet.main, quiet.others)
+                self._top.show_sentence(quiet.sentence, quiet.sentence_tone)
 
     def panes(self) -> Sequence[QWidget]:
         """Where F6 stops."""
-        shown = self.ping if self._page.shown is FindViews.PING else self.search
-        return (self.first_focus(), *shown.panes())
+        return (self.first_focus(), *self._shown.panes())
+
+    @property
+    def _shown(self) -> SearchView | PingView | QuietView:
+        """The view that is seen."""
+        match self._page.shown:
+            case FindViews.SEARCH:
+                return self.search
+            case FindViews.PING:
+                return self.ping
+            case FindViews.WHO_IS_QUIET:
+                return self.quiet
 
     def first_focus(self) -> QWidget:
         """The main button, or the segment while it cannot be pressed."""
@@ -100,10 +119,17 @@ class FindView(QWidget):
             button.show_action(others[at] if at < len(others) else None)
 
     def _act(self, action: Action) -> None:
-        if self._page.shown is FindViews.PING:
-            self._page.ping.act(action)
-        else:
-            self._page.search.act(action)
+        match self._page.shown:
+            case FindViews.SEARCH:
+                self._page.search.act(action)
+            case FindViews.PING:
+                self._page.ping.act(action)
+            case FindViews.WHO_IS_QUIET:
+                self._page.quiet.act(action)
+        self.refresh()
+
+    def _ping(self, address: int) -> None:
+        self._page.show_ping(address)
         self.refresh()
 
     def _show(self, view: FindViews) -> None:
@@ -111,5 +137,6 @@ class FindView(QWidget):
         self.refresh()
 
     def _change(self) -> None:
-        self._show(FindViews.SEARCH if self._page.shown is FindViews.PING else FindViews.PING)
+        views = tuple(FindViews)
+        self._show(views[(views.index(self._page.shown) + 1) % len(views)])
         self.segment.part(self.segment.index).setFocus(Qt.FocusReason.ShortcutFocusReason)

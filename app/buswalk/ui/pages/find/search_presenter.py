@@ -248,7 +248,7 @@ class SearchPresenter:
                 self._details.read_older()
             case Act.SWITCHES:
                 self._outlets.show_switches(action.address)
-            case Act.START_PING:
+            case Act.START_PING | Act.ASK_IN_TURN:
                 pass
 
     def _search(self) -> None:

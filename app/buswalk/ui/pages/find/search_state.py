@@ -30,6 +30,7 @@ class Act(Enum):
     OLDER = "older"
     START_PING = "start_ping"
     SWITCHES = "switches"
+    ASK_IN_TURN = "ask_in_turn"
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,6 +45,16 @@ from buswalk.domain.modbus.outcome import (
 )
 from buswalk.domain.modbus.request import WrongReplyReason
 from buswalk.domain.presence.events import AnsweredLate, CameBack, PresenceBase, PresenceRound, WentQuiet
+from buswalk.domain.registers.map_learning.plan import (
+    LearningBegan,
+    LearningForecast,
+    LearningGivenUp,
+    MapLearnt,
+    MapProgress,
+    TableNotServed,
+)
+from buswalk.domain.registers.profile import Block
+from buswalk.domain.registers.tables import Table
 from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
@@ -191,6 +201,7 @@ EVERYWHERE = AnswersEverywhere(OTHER_SETTINGS, (1, 2, 3), 3, 0)
 DEVICES = (PlannedDevice(1, 37, "Süd, Tür 3", SETTINGS, "dial", "behind the boiler"), PlannedDevice(2, 38, "north"))
 MARK_ROW = 43
 """Of the first mark in EVERY_EVENT."""
+BLOCK = Block(Table.HOLDING_REGISTERS, 0, 99)
 SAID: tuple[object, ...] = (
     STARTED,
     PortOpened("/dev/ttyUSB0", "1A2B:0001 no. 7", SETTINGS, TRAITS, 0.125),
@@ -240,6 +251,11 @@ SAID: tuple[object, ...] = (
     AnsweredLate(38, SETTINGS, 0.4, 2.175),
     CameBack(37, SETTINGS, 0.003, 2.176),
     PresenceRound(1, 0.3, 2, 0, (38,), 2.177),
+    LearningBegan(37, SETTINGS, (BLOCK,), "the manual lists no such register", LearningForecast(1, 25, 0.3, 1.4), 2.18),
+    MapProgress(BLOCK, 25, 12, 40, LearningForecast(1, 10, 0.1, 0.6), 2.182),
+    MapLearnt(37, SETTINGS, BLOCK, (BLOCK,), (), 4, 31, 16, 17, refuses_by_silence=True, at_s=2.184),
+    TableNotServed(37, SETTINGS, Table.COILS, 2.186),
+    LearningGivenUp(37, SETTINGS, BLOCK, "no answer", 2.188),
     EchoTested(is_heard=True, sentence="this adapter hears itself", at_s=2.2),
     JobEnded(1, "search", JobEndKind.STOPPED, "stopped by the user", 2.3),
     PortClosed("/dev/ttyUSB0", 2.4),

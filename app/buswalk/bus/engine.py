@@ -12,6 +12,7 @@ from buswalk.bus.engine_jobs import (
     AskedLine,
     EchoTestJob,
     EngineJob,
+    LearnJob,
     ListenJob,
     PingJob,
     PresenceJob,
@@ -38,6 +39,7 @@ from buswalk.bus.messages import (
     SaveRecordAs,
     SetFactor,
     StartEchoTest,
+    StartLearning,
     StartListening,
     StartPing,
     StartPresence,
@@ -52,15 +54,15 @@ from buswalk.bus.parts import CannotOpen, EngineParts
 from buswalk.bus.session import Session
 from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.port_error import PortError, PortProblem
+from buswalk.domain.registers.map_learning.plan import LearntRead
 from buswalk.domain.search.events import SearchMemory
 from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, MarkMade, MarkSource, PlanKept
 from buswalk.jobs.asking.stopped import Stopped
 
 LOOK_EVERY_S = 0.05
-NEEDS_THE_LINE = (
-    OpenPort | ClosePort | StartSearch | StartListening | StartPing | StartWatch | StartPresence | StartEchoTest
-)
+STARTS_A_JOB = StartSearch | StartListening | StartPing | StartWatch | StartPresence | StartLearning | StartEchoTest
+NEEDS_THE_LINE = OpenPort | ClosePort | STARTS_A_JOB
 """Commands that are not carried out in the midst of anything else on the line."""
 NO_PORT = "no port is open: open one first"
 
@@ -96,6 +98,7 @@ class Engine:
         self._job: EngineJob | None = None
         self._jobs_begun = 0
         self._memory = SearchMemory()
+        self._learnt: dict[int, tuple[LearntRead, ...]] = {}
         self._is_ended = self._is_orphan = False
 
     # From other threads
@@ -243,6 +246,11 @@ class Engine:
                 self._run(WatchJob(watch_plan))
             case StartPresence(presence_plan):
                 self._run(PresenceJob(presence_plan))
+            case StartLearning(learn_plan, goes_on):
+                known = self._learnt.get(learn_plan.server_address, ()) if goes_on else learn_plan.memory
+                learning = LearnJob(replace(learn_plan, memory=known))
+                self._run(learning)
+                self._learnt[learn_plan.server_address] = learning.memory
             case StartEchoTest():
                 self._run(EchoTestJob())
 

@@ -10,6 +10,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening.events import ListeningEvent
 from buswalk.domain.presence.events import PresenceEvent
 from buswalk.domain.presence.plan import PresencePlan
+from buswalk.domain.registers.map_learning.plan import LearnPlan, LearntRead
 from buswalk.domain.search.events import SearchEvent, SearchMemory, SearchPlan
 from buswalk.domain.search.ping import Pinged, PingPlan
 from buswalk.domain.visit.session_events import EchoTested
@@ -18,6 +19,7 @@ from buswalk.domain.watching.plan import WatchPlan
 from buswalk.jobs.asking.asker import Asker
 from buswalk.jobs.echo_testing import echo_test
 from buswalk.jobs.listening import listen_with
+from buswalk.jobs.map_learning import MapLearner
 from buswalk.jobs.pinging import ping
 from buswalk.jobs.presence import watch_presence
 from buswalk.jobs.searching.evidence import Evidence
@@ -120,6 +122,28 @@ class PresenceJob:
         """Begin, or begin again with a new base after the port was lost: who was there before is in the record."""
         plan, self._plan = self._plan, replace(self._plan, listen_s=0.0)
         return watch_presence(line.asker, line.evidence, plan)
+
+
+class LearnJob:
+    """Learns which addresses of one device can be read."""
+
+    name = "learn"
+
+    def __init__(self, plan: LearnPlan) -> None:
+        self._plan = plan
+        self._learner: MapLearner | None = None
+
+    @property
+    def memory(self) -> tuple[LearntRead, ...]:
+        """What was asked so far and what came of it."""
+        return self._plan.memory if self._learner is None else self._learner.memory
+
+    def run(self, line: AskedLine) -> Iterator[object]:
+        """Begin, or go on after the port was lost: nothing is asked twice."""
+        if self._learner is not None:
+            self._plan = replace(self._plan, memory=self._learner.memory, listen_s=0.0)
+        self._learner = MapLearner(line.asker, self._plan)
+        return self._learner.run()
 
 
 class EchoTestJob:

@@ -9,6 +9,7 @@ from typing import TypeAlias
 from buswalk.domain.line.port_options import USUAL_OPTIONS, PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.presence.plan import PresencePlan
+from buswalk.domain.registers.map_learning.plan import LearnPlan
 from buswalk.domain.search.events import SearchPlan
 from buswalk.domain.search.ping import PingPlan
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -77,6 +78,18 @@ class StartPresence:
     """Ask all that answer in turn, so that a plug that is pulled shows who hangs behind it."""
 
     plan: PresencePlan
+
+
+@dataclass(frozen=True, slots=True)
+class StartLearning:
+    """Learn which addresses of one device can be read.
+
+    Attributes:
+        goes_on: Ask nothing again that the last learning of this device has asked.
+    """
+
+    plan: LearnPlan
+    goes_on: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,6 +213,7 @@ Command: TypeAlias = (
     | StartPing
     | StartWatch
     | StartPresence
+    | StartLearning
     | StartEchoTest
     | UseHand
     | SetFactor

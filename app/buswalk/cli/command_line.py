@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from buswalk import __version__
-from buswalk.cli import ask, faults, find, listen, ports, quiet, record, switches
+from buswalk.cli import ask, faults, find, learn, listen, ports, quiet, record, switches
 from buswalk.cli.command_words import COMMAND_WORDS, HELP_WORDS
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.output import Output
@@ -38,6 +38,7 @@ COMMANDS: tuple[CommandRow, ...] = (
     CommandRow("find", find.WORDS, find.add_options, find.run),
     CommandRow("listen", listen.WORDS, listen.add_options, listen.run),
     CommandRow("quiet", quiet.WORDS, quiet.add_options, quiet.run),
+    CommandRow("learn", learn.WORDS, learn.add_options, learn.run),
     CommandRow("record", record.WORDS, record.add_options, record.run),
     CommandRow("faults", faults.WORDS, faults.add_options, faults.run),
     CommandRow("switches", switches.WORDS, switches.add_options, switches.run),

@@ -19,6 +19,7 @@ from buswalk.domain.listening.events import ListeningEvent
 from buswalk.domain.modbus.functions.table import FUNCTIONS
 from buswalk.domain.modbus.request import Reply, Request
 from buswalk.domain.presence.events import PresenceEvent
+from buswalk.domain.registers.map_learning.plan import LearningEvent
 from buswalk.domain.search.events import SearchEvent
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.visit.session_events import SessionEvent
@@ -33,6 +34,7 @@ EVENT_KINDS: dict[str, type] = {
         *get_args(ListeningEvent),
         *get_args(WatchEvent),
         *get_args(PresenceEvent),
+        *get_args(LearningEvent),
         Pinged,
     )
 }

@@ -37,6 +37,8 @@ from buswalk.domain.modbus.functions.read_device_identification import Identific
 from buswalk.domain.modbus.outcome import Outcome
 from buswalk.domain.presence.events import AnsweredLate, CameBack, PresenceBase, PresenceRound, WentQuiet
 from buswalk.domain.record_reader import EndedInOrder, NotEnded, OutcomeCount, RecordedSession, RecordFacts
+from buswalk.domain.registers.map_learning.plan import LearningEvent, LearningForecast
+from buswalk.domain.registers.profile import Block
 from buswalk.domain.search.events import Identity, SearchEvent
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -73,6 +75,7 @@ EVENTS = [
     InsideMarks,
     ClaimChecked,
     NumberedMark,
+    *get_args(LearningEvent),
     DeviceAbsent,
     DeviceBack,
     WatchProgress,
@@ -104,6 +107,8 @@ NESTED = [
     EndsAt,
     EndsWithSession,
     LineTraits,
+    Block,
+    LearningForecast,
     OtherOutcome,
     NotCleanShare,
     Outage,
@@ -128,6 +133,8 @@ RUNS = [
     "faults --live --port demo:slow-device --clock virtual --address 37,99 --seconds 30 --accept 1%",
     "quiet --port demo:greenhouse --clock virtual --address 21-23,99 --seconds 5 --alone",
     "quiet --port demo:another-client --clock virtual --address 37 --seconds 5",
+    "learn --port demo:greenhouse --clock virtual --address 21 --to 150 --alone --reading-is-safe demo",
+    "learn --port demo:greenhouse --clock virtual --address 99 --alone --reading-is-safe demo",
     "listen --port sim:nowhere.toml",
     "find --port x --wait nan",
     "switches",

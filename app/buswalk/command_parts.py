@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import time
+from pathlib import Path
 from typing import TextIO
 
 from buswalk.board_parts import board_parts
@@ -23,15 +24,17 @@ from buswalk.cli.parts import (
     UsualPlace,
     WrongUse,
 )
-from buswalk.domain.visit.recorder import OpenedRecord
+from buswalk.domain.visit.recorder import OpenedRecord, Recorder
 from buswalk.domain.visit.session_events import SessionStarted
 from buswalk.lines import WrongScenario, open_line
+from buswalk.report_printing import write_report
 from buswalk.storage.data_folders import data_folders
 from buswalk.storage.folder_places import this_computer
 from buswalk.storage.nothing_recorded import NothingRecorded
 from buswalk.storage.record_files import RecordWish, open_recorder, open_recorder_at
 from buswalk.storage.saved_text import save_lines
 from buswalk.storage.visit_record.reader import open_record
+from buswalk.storage.visit_record.recorder import open_visit_record
 from buswalk.wire.port_list import list_ports
 
 
@@ -40,7 +43,7 @@ def standard_parts(out: TextIO, err: TextIO, stop: StopRequest) -> Parts:
     return Parts(
         open_line=_open,
         list_ports=_listed,
-        records=RecordParts(open_record, save_lines),
+        records=RecordParts(open_record, _go_on, save_lines, write_report),
         recording=RecordingParts(_open_recorder, time.time, wall_words, PROGRAM),
         boards=board_parts(),
         out=out,
@@ -69,6 +72,10 @@ def _open_recorder(choice: RecordChoice, held: HeldLine, started: SessionStarted
             return open_recorder(folders, RecordWish(held.record_name, held.adapter_id), started, this_computer())
         case NoRecord():
             return OpenedRecord(NothingRecorded("", is_simulated=started.is_simulated), ())
+
+
+def _go_on(path: Path, is_simulated: bool) -> Recorder:
+    return open_visit_record(path, is_simulated=is_simulated)
 
 
 def _listed() -> tuple[ListedPort, ...]:

@@ -18,6 +18,7 @@ from buswalk.cli.fault_events import (
     NotCleanShare,
     OtherOutcome,
 )
+from buswalk.cli.fault_export import FaultsExported
 from buswalk.cli.find import PlannedSilent
 from buswalk.cli.mark_words import NumberedMark
 from buswalk.cli.parts import ListedPort
@@ -74,6 +75,7 @@ EVENTS = [
     DeviceFaults,
     InsideMarks,
     ClaimChecked,
+    FaultsExported,
     NumberedMark,
     *get_args(LearningEvent),
     DeviceAbsent,

@@ -3,7 +3,15 @@
 from __future__ import annotations
 
 from buswalk.cli.fault_events import claim_checked, device_faults, inside_marks
-from buswalk.cli.fault_words import Sessions, abnormal_line, claim_line, figure_lines, inside_line, table_lines
+from buswalk.cli.fault_words import (
+    Sessions,
+    abnormal_line,
+    claim_line,
+    figure_lines,
+    inside_line,
+    never_answered_lines,
+    table_lines,
+)
 from buswalk.cli.output import Output
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.statistics.claim import claim_on
@@ -17,6 +25,7 @@ def say_devices(output: Output, report: FaultReport, sessions: Sessions) -> None
         output.event(device_faults(quality))
         if quality.row.not_clean:
             output.text(*figure_lines(quality, sessions))
+    output.text(*never_answered_lines(report.devices))
     inside = [inside_marks(one) for one in report.inside]
     output.text(*(["inside and outside of the marked spans:"] if inside else []))
     for one in inside:

@@ -91,6 +91,8 @@ def _row_line(row: OutcomeRow) -> str:
 
 def figure_lines(quality: DeviceQuality, sessions: Sessions) -> list[str]:
     """Return what there is to say of one device beside its row; nothing of one that is clean and has no times."""
+    if not has_answered(quality.row):
+        return []
     lines = [
         *_outage_lines(quality, sessions),
         *_bunching_lines(quality),
@@ -98,6 +100,21 @@ def figure_lines(quality: DeviceQuality, sessions: Sessions) -> list[str]:
         *_turnaround_lines(quality),
     ]
     return [f"{quality.row.server_address}:", *(f"  {one}" for one in lines)] if lines else []
+
+
+def has_answered(row: OutcomeRow) -> bool:
+    """Tell whether anything right ever came from it, in time or late."""
+    return bool(row.answered or row.refused or row.late)
+
+
+def never_answered_lines(devices: tuple[DeviceQuality, ...]) -> list[str]:
+    """Return one line for all devices that never answered: their figures would say the same of each."""
+    named = [
+        f"{row.server_address} ({count_words(row.trials, 'request')})"
+        for row in (one.row for one in devices)
+        if row.trials and not has_answered(row)
+    ]
+    return [f"never answered: {', '.join(named)}; shares and times of these say nothing of the line"] if named else []
 
 
 def _outage_lines(quality: DeviceQuality, sessions: Sessions) -> list[str]:
@@ -130,7 +147,7 @@ def _retry_lines(quality: DeviceQuality) -> list[str]:
         measured = f"{percent(loss.as_measured)} as measured" if loss.lost else "none as measured"
         lines.append(
             f"lost after {'1 retry' if loss.retries == 1 else f'{loss.retries} retries'}: "
-            f"{percent(loss.if_independent)} if losses were independent, {measured} "
+            f"{chance_words(loss.if_independent)} if losses were independent, {measured} "
             f"({loss.lost} of {loss.windows} rows of {loss.retries + 1} requests)"
         )
     return lines

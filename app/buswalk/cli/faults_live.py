@@ -10,6 +10,7 @@ from buswalk.bus.job_runner import Finished, JobEnd, PortLost, StoppedByUser, ru
 from buswalk.bus.keeping import session_started
 from buswalk.bus.parts import HeldLine
 from buswalk.cli.exit_status import ExitStatus
+from buswalk.cli.fault_filter_options import has_filter
 from buswalk.cli.fault_saying import say_claims, say_devices
 from buswalk.cli.fault_words import Sessions, abnormal_line, watch_lines
 from buswalk.cli.number_options import ChoiceOption, SecondsOption, WholeOption
@@ -106,8 +107,8 @@ def run_live(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
 def _plan_of(arguments: argparse.Namespace, settings: SerialSettings) -> WatchPlan:
     if not arguments.port or not arguments.address:
         raise WrongUse("--live needs --port and --address: which line, and whom to ask, such as 11-14,56")
-    if arguments.file or arguments.inside:
-        raise WrongUse("--live watches a line: leave out RECORD and --inside, and count the new record afterwards")
+    if arguments.file or has_filter(arguments):
+        raise WrongUse("--live watches a line: leave out RECORD and its filters, and count the new record afterwards")
     read = ReadHoldingRegisters if arguments.function == FUNCTIONS[0] else ReadInputRegisters
     request = read(arguments.register, 1)
     return WatchPlan(

@@ -13,11 +13,12 @@ from buswalk.cli.exit_status import ExitStatus
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.record_reader import RecordReader
+from buswalk.domain.report_sheet import ReportSheet
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.label import Label
 from buswalk.domain.switches.library import BoardLibrary
-from buswalk.domain.visit.recorder import OpenedRecord
+from buswalk.domain.visit.recorder import OpenedRecord, Recorder
 from buswalk.domain.visit.session_events import SessionStarted
 
 
@@ -57,11 +58,15 @@ class RecordParts:
 
     Attributes:
         open: For reading; raises RecordProblem.
+        go_on: In a record that is there, of a simulated line or not; raises RecordProblem.
+        write_report: A report into a new PDF file; returns the count of pages, raises Failed.
         save_lines: Writes lines to a new file; raises RecordProblem if it is there, or cannot be written.
     """
 
     open: Callable[[Path], RecordReader]
+    go_on: Callable[[Path, bool], Recorder]
     save_lines: Callable[[Path, Iterable[str]], None]
+    write_report: Callable[[Path, ReportSheet], int]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""`record`: shows, exports and checks the record of a visit, and lists its marks. It is opened for reading only."""
+"""`record`: shows, exports and checks the record of a visit, for which it is opened for reading only; its marks."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from itertools import islice
 from pathlib import Path
 
 from buswalk.cli.exit_status import ExitStatus
-from buswalk.cli.mark_words import mark_line, numbered_mark
 from buswalk.cli.number_options import ChoiceOption
 from buswalk.cli.options import add_json_option
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Failed, Parts, WrongUse
+from buswalk.cli.record_marks import add_mark_options, run_marks
 from buswalk.cli.record_words import checked_lines, shown_lines
 from buswalk.cli.reply_words import count_words
 from buswalk.domain.record_export import ExportKind, Unreadable, export_lines
@@ -22,7 +22,7 @@ from buswalk.domain.record_reader import RecordReader
 from buswalk.domain.visit.marks import current_marks
 from buswalk.domain.visit.recorder import RecordProblem
 
-WORDS = "show, export or check the record of a visit, or list its marks"
+WORDS = "show, export or check the record of a visit, or list and edit its marks"
 LINES_AT_ONCE = 500
 
 
@@ -113,19 +113,6 @@ def _check(arguments: argparse.Namespace, parts: Parts, reader: RecordReader) ->
     return ExitStatus.NOT_FOUND if problems else ExitStatus.DONE
 
 
-def _marks(arguments: argparse.Namespace, parts: Parts, reader: RecordReader) -> ExitStatus:
-    output = Output(parts.out, is_json=arguments.json)
-    output.started("record marks", arguments.file)
-    sessions = reader.facts().sessions
-    marks = [numbered_mark(one, sessions) for one in current_marks(reader.marks())]
-    for one in marks:
-        output.event(one)
-        output.text(mark_line(one))
-    if not marks:
-        output.text("no mark in this record")
-    return ExitStatus.DONE
-
-
 def _add_export_options(parser: argparse.ArgumentParser) -> None:
     kinds = tuple(one.value for one in ExportKind)
     parser.add_argument(
@@ -141,6 +128,6 @@ def _add_export_options(parser: argparse.ArgumentParser) -> None:
 _ACTS = {
     "show": _Act("what a record holds: sessions, devices, outcomes, marks", add_json_option, _show),
     "export": _Act("write a record as text for other programs", _add_export_options, _export),
-    "marks": _Act("its marks with their numbers, for 'faults --inside'", add_json_option, _marks),
+    "marks": _Act("its marks with their numbers; add, edit or take back one", add_mark_options, run_marks),
     "check": _Act("look through a whole record for damage", add_json_option, _check),
 }

@@ -57,6 +57,8 @@ def checked_lines(exchanges: int, problems: tuple[str, ...]) -> list[str]:
 def _session_line(one: RecordedSession) -> str:
     began = one.wall_time_at(0.0)
     match one.end:
+        case EndedInOrder(at_s=0.0) if not one.exchanges:
+            return f"  session {one.session}: {began:%Y-%m-%d %H:%M} nothing asked, as where marks are edited"
         case EndedInOrder(at_s):
             end = f"for {duration_words(at_s)}"
         case _:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -18,7 +18,7 @@ from buswalk.domain.line.sent import Sent
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
 from buswalk.domain.listening.events import Heard
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
-from buswalk.domain.record_reader import RecordedEvent, RecordedSession, RecordReader, UnknownEvent
+from buswalk.domain.record_reader import RecordedEvent, RecordedExchange, RecordedSession, RecordReader, UnknownEvent
 from buswalk.domain.visit.recorder import RecordProblem
 
 PAGE_ROWS = 500
@@ -88,6 +88,25 @@ def export_lines(reader: RecordReader, kind: ExportKind, unreadable: Unreadable)
             return _json_lines(reader, unreadable)
 
 
+def exchange_csv(reader: RecordReader, exchanges: Iterable[RecordedExchange]) -> Iterator[str]:
+    """Yield some exchanges as the same CSV as an export of all of them.
+
+    Raises:
+        RecordProblem: The record cannot be read at all.
+    """
+    record = _record_of(reader)
+    yield _csv_line(EXCHANGE_COLUMNS)
+    for one in exchanges:
+        done = RecordedEvent(one.row, one.session, ExchangeDone(one.exchange), one.exchange.ended_s)
+        for row in _exchange_rows(done, record):
+            yield _csv_line((_yes_no(record), *row))
+
+
+def csv_lines(rows: Iterable[Sequence[object]]) -> Iterator[str]:
+    """Yield rows of values as lines of CSV."""
+    return (_csv_line(row) for row in rows)
+
+
 def readable_events(reader: RecordReader, unreadable: Unreadable) -> Iterator[RecordedEvent]:
     """Yield every event that can be read, in order; where a page cannot be, row by row around the damage.
 
@@ -139,7 +158,11 @@ def _csv(reader: RecordReader, columns: tuple[str, ...], rows_of: RowsOf, unread
     yield _csv_line(columns)
     for one in readable_events(reader, unreadable):
         for row in rows_of(one, record):
-            yield _csv_line(("yes" if record.is_simulated else "no", *row))
+            yield _csv_line((_yes_no(record), *row))
+
+
+def _yes_no(record: _Record) -> str:
+    return "yes" if record.is_simulated else "no"
 
 
 def _csv_line(values: Sequence[object]) -> str:

@@ -163,6 +163,9 @@ class RecordReader(Protocol):
     def exchange(self, number: int) -> RecordedExchange | None:
         """One exchange with its arrivals; None if no exchange has this number."""
 
+    def last_number(self) -> int:
+        """The number of the last exchange; 0 if there is none."""
+
     def late_replies(self) -> tuple[LateReply, ...]:
         """All late replies, in order."""
 
@@ -184,6 +187,9 @@ class RecordReader(Protocol):
     def last_abnormal_exchanges(self, page: AbnormalPage) -> tuple[RecordedExchange, ...]:
         """The last `limit` of them, in order: the page before the one that is shown."""
 
+    def fitting_exchanges(self, wanted: FaultFilter, first: int, last: int) -> tuple[RecordedExchange, ...]:
+        """All exchanges of these numbers that fit, clean ones too and whatever their kind, in order."""
+
     def abnormal_count(self, wanted: FaultFilter) -> int:
         """How many exchanges fit: the length of the list."""
 
@@ -193,6 +199,9 @@ class RecordReader(Protocol):
 
     def fault_timeline(self, wanted: FaultFilter, bins: int) -> FaultTimeline:
         """When it was not clean, in about so many bins over the times of the filter, or over all sessions."""
+
+    def events_of(self, kinds: tuple[type, ...]) -> tuple[RecordedEvent, ...]:
+        """All kept events of these kinds that are no traffic, in order: ports, traits, jobs."""
 
     def plan(self) -> PlanKept | None:
         """The planned list as it was kept last; None if there never was one."""

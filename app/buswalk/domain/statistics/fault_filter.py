@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
 from enum import Enum
 
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -57,23 +55,3 @@ class FaultFilter:
 
 
 ALL = FaultFilter()
-
-
-@dataclass(frozen=True, slots=True)
-class SessionSpan:
-    """A session as times of the wall: when it began, and how long it lasts."""
-
-    session: int
-    began: datetime
-    seconds: float
-
-
-def wall_times(from_time: datetime, to_time: datetime, sessions: Iterable[SessionSpan]) -> tuple[MarkedSpan, ...]:
-    """Return the parts of sessions that lie between two times of the wall; none where none does."""
-    found = []
-    for one in sessions:
-        from_s = max(0.0, (from_time - one.began).total_seconds())
-        to_s = min(one.seconds, (to_time - one.began).total_seconds())
-        if from_s <= to_s:
-            found.append(MarkedSpan(one.session, from_s, to_s))
-    return tuple(found)

@@ -10,6 +10,8 @@ from buswalk.domain.line_events import ExchangeDone, LateReply, StrayArrival
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
 from buswalk.domain.record_reader import RecordedEvent, RecordedExchange
 from buswalk.domain.statistics.device_quality import DeviceQuality, DeviceTally, is_clean, is_trial, sent_at_s
+from buswalk.domain.statistics.fault_filter import FaultKind
+from buswalk.domain.statistics.fault_kinds import is_listed
 from buswalk.domain.statistics.marked_spans import InsideCounter, MarkedSpan
 from buswalk.domain.statistics.outcome_table import OutcomeRow
 from buswalk.domain.statistics.two_by_two import TwoByTwo
@@ -22,12 +24,16 @@ class FaultWish:
     Attributes:
         addresses: Of these servers only; empty for all.
         spans: Spans between marks, to be told apart from the rest; empty for none.
+        each: Spans that are counted each by itself, over all devices.
         keep: So many of the latest exchanges that were not clean are kept.
+        kinds: Of these kinds only those are kept; empty for all.
     """
 
     addresses: frozenset[int] = frozenset()
     spans: tuple[MarkedSpan, ...] = ()
     keep: int = 10
+    each: tuple[MarkedSpan, ...] = ()
+    kinds: frozenset[FaultKind] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +56,7 @@ class FaultReport:
     Attributes:
         devices: By address; nobody answers a broadcast, so that address 0 is not among them.
         inside: By address; empty where no spans were given.
+        each: Of each span by itself, over all devices; its `server_address` is 0.
         abnormal: The latest exchanges that were not clean, in order.
         broadcasts: Requests to all.
         strays: Lumps of bytes that came between exchanges.
@@ -60,6 +67,7 @@ class FaultReport:
     abnormal: tuple[RecordedExchange, ...]
     broadcasts: int
     strays: int
+    each: tuple[InsideTable, ...] = ()
 
 
 class FaultCounter:
@@ -71,6 +79,7 @@ class FaultCounter:
         self._tallies: dict[int, DeviceTally] = {}
         self._inside: dict[int, InsideCounter] = {}
         self._abnormal: deque[RecordedExchange] = deque(maxlen=wish.keep)
+        self._each = [InsideCounter((one,)) for one in wish.each]
         self._broadcasts = self._strays = 0
 
     def take(self, recorded: RecordedEvent) -> None:
@@ -78,13 +87,14 @@ class FaultCounter:
         match recorded.event:
             case ExchangeDone(exchange):
                 late = self._late.get(exchange.number, ())
-                self._take(RecordedExchange(recorded.row, recorded.session, 0, exchange, late))
+                self.take_exchange(RecordedExchange(recorded.row, recorded.session, 0, exchange, late))
             case StrayArrival():
                 self._strays += 1
             case _:
                 pass
 
-    def _take(self, recorded: RecordedExchange) -> None:
+    def take_exchange(self, recorded: RecordedExchange) -> None:
+        """Take the next exchange, its late replies with it."""
         exchange = recorded.exchange
         address = exchange.server_address
         if address == BROADCAST_ADDRESS:
@@ -99,10 +109,11 @@ class FaultCounter:
         if not is_trial(exchange):
             return
         clean = is_clean(exchange)
-        if not clean:
+        if is_listed(recorded, self._wish.kinds):
             self._abnormal.append(recorded)
-        if self._wish.spans:
-            self._inside[address].take(recorded.session, (sent_at_s(exchange), exchange.ended_s), is_clean=clean)
+        times_s = (sent_at_s(exchange), exchange.ended_s)
+        for one in (*([self._inside[address]] if self._wish.spans else []), *self._each):
+            one.take(recorded.session, times_s, is_clean=clean)
 
     def rows(self) -> tuple[OutcomeRow, ...]:
         """Return the rows of the table so far, by address: cheap enough to be asked for after each exchange."""
@@ -118,6 +129,7 @@ class FaultCounter:
             tuple(self._abnormal),
             self._broadcasts,
             self._strays,
+            tuple(InsideTable(BROADCAST_ADDRESS, one.table(), one.across) for one in self._each),
         )
 
 

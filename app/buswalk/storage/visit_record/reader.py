@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, TypeVar
 
+from buswalk.domain.event_json import snake_case
 from buswalk.domain.event_reading import UnreadableEvent, event_from
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -41,6 +42,7 @@ from buswalk.storage.visit_record.exchange_columns import (
     arrival_from,
     exchange_from,
 )
+from buswalk.storage.visit_record.fault_conditions import Condition, counted
 from buswalk.storage.visit_record.fault_reading import (
     abnormal_count,
     abnormal_numbers,
@@ -127,6 +129,10 @@ class SqliteReader:
         found = self._read(lambda: self._exchanges(f"{_EXCHANGES} WHERE number = ?", (number,)))
         return found[0] if found else None
 
+    def last_number(self) -> int:
+        """The number of the last exchange; 0 if there is none."""
+        return self._read(lambda: int(self._rows("SELECT max(number) FROM exchange")[0][0] or 0))
+
     def late_replies(self) -> tuple[LateReply, ...]:
         """All late replies, in order."""
         query = "SELECT kind, json FROM event WHERE row IN (SELECT row FROM late_reply) ORDER BY row"
@@ -176,6 +182,11 @@ class SqliteReader:
         """The last `limit` of them, in order."""
         return self._read(lambda: self._numbered(abnormal_numbers(self._connection, page, "DESC")))
 
+    def fitting_exchanges(self, wanted: FaultFilter, first: int, last: int) -> tuple[RecordedExchange, ...]:
+        """All exchanges of these numbers that fit, clean ones too, in order."""
+        where = counted(wanted) & Condition("number BETWEEN ? AND ?", (first, last))
+        return self._read(lambda: self._exchanges(f"{_EXCHANGES} WHERE {where.sql} ORDER BY number", where.values))
+
     def abnormal_count(self, wanted: FaultFilter) -> int:
         """How many exchanges fit."""
         return self._read(lambda: abnormal_count(self._connection, wanted))
@@ -187,6 +198,15 @@ class SqliteReader:
     def fault_timeline(self, wanted: FaultFilter, bins: int) -> FaultTimeline:
         """When it was not clean."""
         return self._read(lambda: fault_timeline(self._connection, wanted, bins))
+
+    def events_of(self, kinds: tuple[type, ...]) -> tuple[RecordedEvent, ...]:
+        """All kept events of these kinds that are no traffic, in order."""
+        names = [snake_case(one.__name__) for one in kinds]
+        query = (
+            "SELECT row, session, at_ns, kind, json FROM event "
+            f"WHERE kind IN ({', '.join('?' * len(names))}) ORDER BY row"
+        )
+        return self._read(lambda: tuple(_recorded(columns) for columns in self._rows(query, names)))
 
     def plan(self) -> PlanKept | None:
         """The planned list as it was kept last; None if there never was one."""

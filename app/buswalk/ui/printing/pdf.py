@@ -15,6 +15,8 @@ from buswalk.domain.switches.geometry import Rectangle
 from buswalk.domain.switches.picture import BodyTone
 from buswalk.ui.printing.mm_painter import MmPainter
 from buswalk.ui.printing.page import HEIGHT_MM, WIDTH_MM, Card, SheetPage
+from buswalk.ui.printing.report_layout import MARGIN_MM as REPORT_MARGIN_MM
+from buswalk.ui.printing.report_layout import ReportPage
 from buswalk.ui.printing.switch_drawing import draw_picture
 
 RESOLUTION_DPI = 600
@@ -56,19 +58,49 @@ def write_pdf(path: Path, pages: Sequence[SheetPage], tone: BodyTone = BodyTone.
     Raises:
         CannotWrite: The file is there already, or cannot be written.
     """
+    with _new_file(path, "Address switches") as (painter, writer):
+        draw_pages(painter, writer, pages, tone)
+
+
+@contextmanager
+def _new_file(path: Path, title: str) -> Iterator[tuple[QPainter, QPdfWriter]]:
+    """Open a new file to be painted on, and write it to its end."""
     _claim(path)
     writer = QPdfWriter(str(path))
     writer.setResolution(RESOLUTION_DPI)
     size = QPageSize(QSizeF(WIDTH_MM, HEIGHT_MM), QPageSize.Unit.Millimeter, "A4")
     writer.setPageLayout(QPageLayout(size, QPageLayout.Orientation.Portrait, QMarginsF(0, 0, 0, 0)))
-    writer.setTitle("Address switches")
+    writer.setTitle(title)
     writer.setCreator("buswalk")
     painter = QPainter()
     if not painter.begin(writer):
         raise CannotWrite(f"{path} cannot be written: choose another place, or make room there")
-    draw_pages(painter, writer, pages, tone)
+    yield painter, writer
     if not painter.end():
         raise CannotWrite(f"{path} could not be written to its end: make room there and write it again")
+
+
+def write_report(path: Path, title: str, pages: Sequence[ReportPage]) -> None:
+    """Write the pages of a report into a new file.
+
+    Raises:
+        CannotWrite: The file is there already, or cannot be written.
+    """
+    with _new_file(path, title) as (painter, writer):
+        painter.scale(RESOLUTION_DPI / MM_PER_INCH, RESOLUTION_DPI / MM_PER_INCH)
+        for number, page in enumerate(pages):
+            if number:
+                writer.newPage()
+            draw_report_page(MmPainter(painter), page)
+
+
+def draw_report_page(drawn: MmPainter, page: ReportPage) -> None:
+    """Draw a page of a report with a painter whose unit is a millimetre."""
+    drawn.painter.setPen(QPen(QColor(Qt.GlobalColor.black), CUT_PEN_MM))
+    for rule in page.rules:
+        drawn.painter.drawLine(QPointF(REPORT_MARGIN_MM, rule.y_mm), QPointF(WIDTH_MM - REPORT_MARGIN_MM, rule.y_mm))
+    for text in page.texts:
+        drawn.text(text)
 
 
 def draw_pages(painter: QPainter, writer: QPdfWriter, pages: Sequence[SheetPage], tone: BodyTone) -> None:

@@ -1,0 +1,142 @@
+"""Options of `faults` that say which exchanges of a record are meant, and the marks that spans are named by."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from buswalk.cli.options import addresses_of, settings_list
+from buswalk.cli.parts import WrongUse
+from buswalk.domain.record_reader import RecordedSession, RecordReader
+from buswalk.domain.statistics.fault_filter import FaultFilter, FaultKind
+from buswalk.domain.statistics.marked_spans import MarkedSpan
+from buswalk.domain.visit.mark_end import EndsAt
+from buswalk.domain.visit.marks import Mark, current_marks, mark_span
+from buswalk.domain.visit.record_time import SaidTime, between, said_time
+
+KINDS = {one.name.lower().replace("_", "-"): one for one in FaultKind}
+_SPAN = re.compile(r"([0-9]{1,6})(?:(-)([0-9]{0,6}))?")
+_JOB = re.compile(r"[a-z][a-z _-]{0,30}")
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """What a record is looked at by.
+
+    Attributes:
+        spans: Marked spans to be told apart from the rest.
+        used: Marks that spans were named by, in the order of their numbers.
+    """
+
+    wanted: FaultFilter
+    spans: tuple[MarkedSpan, ...]
+    used: tuple[Mark, ...]
+
+
+def add_filter_options(parser: argparse.ArgumentParser) -> None:
+    """Add them; none means all."""
+    group = parser.add_argument_group("which exchanges of a record")
+    group.add_argument("--kind", default="", metavar="KINDS", help=f"list these only: {', '.join(KINDS)}")
+    group.add_argument("--from", dest="from_time", default="", metavar="TIME", help="sent from then on: 08:14:10")
+    group.add_argument("--to", dest="to_time", default="", metavar="TIME", help="sent until then")
+    group.add_argument("--job", default="", metavar="JOBS", help="of jobs of these names, such as watch,search")
+    group.add_argument("--settings", default="", metavar="SETTINGS", help="asked in these: '9600 8E1,19200 8N2'")
+    group.add_argument("--within", default="", metavar="MARKS", help="lying within these marks, such as 3,5")
+    group.add_argument(
+        "--inside",
+        default="",
+        metavar="MARKS",
+        help="count inside and outside of these marks: 3,5; 1-2 is from the start of mark 1 to that of mark 2",
+    )
+
+
+def has_filter(arguments: argparse.Namespace) -> bool:
+    """Tell whether any of them is given."""
+    given = (arguments.kind, arguments.from_time, arguments.to_time, arguments.job, arguments.settings)
+    return any((*given, arguments.within, arguments.inside))
+
+
+def looked_by(arguments: argparse.Namespace, reader: RecordReader) -> Looked:
+    """Return what they say of this record.
+
+    Raises:
+        WrongUse: No such kind, time, job, setting or mark.
+    """
+    sessions = reader.facts().sessions
+    marks = {one.number: one for one in current_marks(reader.marks())}
+    inside, within = _spans("--inside", arguments.inside, marks), _spans("--within", arguments.within, marks)
+    wanted = FaultFilter(
+        addresses=frozenset(addresses_of("--address", arguments.address)) if arguments.address else frozenset(),
+        kinds=_kinds(arguments.kind),
+        times=_times(arguments.from_time, arguments.to_time, sessions),
+        inside=tuple(span for span, _ in within),
+        jobs=_jobs(arguments.job),
+        settings=frozenset(settings_list(arguments.settings)) if arguments.settings else frozenset(),
+    )
+    used = {one.number: one for _, of_span in (*inside, *within) for one in of_span}
+    return Looked(wanted, tuple(span for span, _ in inside), tuple(used[number] for number in sorted(used)))
+
+
+def endless_words(mark: Mark) -> str:
+    """Return what is said of a mark without end; empty of one that has it."""
+    if isinstance(mark.end, EndsAt):
+        return ""
+    return f"mark {mark.number} '{mark.words}' has no end: it is taken to last to the end of its session"
+
+
+def _kinds(text: str) -> frozenset[FaultKind]:
+    words = [one.strip().lower() for one in text.split(",")] if text else []
+    for one in words:
+        if one not in KINDS:
+            raise WrongUse(f"--kind '{one}' cannot be: write {', '.join(KINDS)}")
+    return frozenset(KINDS[one] for one in words)
+
+
+def _jobs(text: str) -> frozenset[str]:
+    names = [one.strip().lower() for one in text.split(",")] if text else []
+    for one in names:
+        if not _JOB.fullmatch(one):
+            raise WrongUse(f"--job '{one}' cannot be: write names of jobs, such as watch,search,listen,ping,ask")
+    return frozenset(names)
+
+
+def _times(from_text: str, to_text: str, sessions: tuple[RecordedSession, ...]) -> tuple[MarkedSpan, ...]:
+    if not from_text and not to_text:
+        return ()
+    from_time = _said("--from", from_text, sessions) if from_text else None
+    to_time = _said("--to", to_text, sessions) if to_text else None
+    spans = between(from_time, to_time, sessions)
+    if not spans:
+        raise WrongUse("no session of this record lies between --from and --to: 'record show' lists their times")
+    return spans
+
+
+def _said(option: str, text: str, sessions: tuple[RecordedSession, ...]) -> SaidTime:
+    try:
+        return said_time(text, sessions)
+    except ValueError as reason:
+        raise WrongUse(f"{option}: {reason}") from reason
+
+
+def _spans(option: str, text: str, marks: Mapping[int, Mark]) -> list[tuple[MarkedSpan, tuple[Mark, ...]]]:
+    return [_span(option, part.strip(), marks) for part in text.split(",")] if text else []
+
+
+def _span(option: str, part: str, marks: Mapping[int, Mark]) -> tuple[MarkedSpan, tuple[Mark, ...]]:
+    """Return a span, and the marks whose ends it goes by."""
+    matched = _SPAN.fullmatch(part)
+    if matched is None:
+        raise WrongUse(f"{option} '{part}' cannot be: write numbers of marks, such as 3 or 1-2")
+    first, last = int(matched.group(1)), int(matched.group(3) or 0)
+    for number in (first, last) if last else (first,):
+        if number not in marks:
+            raise WrongUse(f"there is no mark {number} in this record: 'record marks' lists them")
+    begin = marks[first]
+    if not last:
+        return (MarkedSpan(begin.session, begin.start_s) if matched.group(2) else mark_span(begin)), (begin,)
+    end = marks[last]
+    if end.session != begin.session or end.start_s < begin.start_s:
+        raise WrongUse(f"{option} {first}-{last} cannot be: both marks lie in one session, the earlier one first")
+    return MarkedSpan(begin.session, begin.start_s, end.start_s), ()

@@ -1,0 +1,1 @@
+"""Finding out which registers mean the value that a display shows."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
+from decimal import Decimal
 
 from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks, LineMark
 from buswalk.domain.line.line_traits import Echo, LatencySource, LineTraits, MarkReporting
@@ -53,8 +55,11 @@ from buswalk.domain.registers.map_learning.plan import (
     MapProgress,
     TableNotServed,
 )
+from buswalk.domain.registers.point import Access, Between, BitField, NamedValue, Point, WriteType
 from buswalk.domain.registers.profile import Block
+from buswalk.domain.registers.samples import PointsWatched, Quality, Sample, SamplesTaken
 from buswalk.domain.registers.tables import Table
+from buswalk.domain.registers.value_type import INT16, ByteOrder, Layout, ValueType, WordOrder
 from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
@@ -202,6 +207,45 @@ DEVICES = (PlannedDevice(1, 37, "Süd, Tür 3", SETTINGS, "dial", "behind the bo
 MARK_ROW = 43
 """Of the first mark in EVERY_EVENT."""
 BLOCK = Block(Table.HOLDING_REGISTERS, 0, 99)
+TEMPERATURE = Point(
+    "supply_temperature",
+    Table.INPUT_REGISTERS,
+    18,
+    INT16,
+    words="supply temperature",
+    scale=Decimal("0.1"),
+    offset=Decimal("-0.05"),
+    unit="°C",
+    range=Between(Decimal(-40), Decimal(120)),
+    decimals=1,
+    sentinels=(0x8000,),
+)
+FAN = Point(
+    "fan",
+    Table.HOLDING_REGISTERS,
+    20,
+    ValueType(Layout.UNSIGNED, 32, WordOrder.LOW_FIRST, ByteOrder.EXCHANGED),
+    named=(NamedValue(0, "off"), NamedValue(1, "on")),
+    bit_fields=(BitField("alarm", 3), BitField("stage", 4, 2, (NamedValue(2, "second"),))),
+    access=Access.READ_WRITE,
+    write_type=WriteType.EEPROM,
+    clears_on_read=True,
+    caution="starts the fan",
+)
+WATCHED = PointsWatched(37, SETTINGS, "air-handler", (TEMPERATURE, FAN), 2.1771)
+TAKEN = SamplesTaken(
+    1,
+    37,
+    SETTINGS,
+    (
+        Sample("supply_temperature", (0x00D6,), 21.35, Quality.GOOD),
+        Sample("fan", (1, 0), 1.0, Quality.DOUBTFUL),
+        Sample("text", (0x4142, 0x4300, 0), math.nan, Quality.GOOD),
+    ),
+    2.178,
+    0.0005,
+)
+REFUSED = SamplesTaken(2, 37, SETTINGS, (Sample("fan", (), math.nan, Quality.REFUSED),), 2.179, 0.0)
 SAID: tuple[object, ...] = (
     STARTED,
     PortOpened("/dev/ttyUSB0", "1A2B:0001 no. 7", SETTINGS, TRAITS, 0.125),
@@ -251,6 +295,9 @@ SAID: tuple[object, ...] = (
     AnsweredLate(38, SETTINGS, 0.4, 2.175),
     CameBack(37, SETTINGS, 0.003, 2.176),
     PresenceRound(1, 0.3, 2, 0, (38,), 2.177),
+    WATCHED,
+    TAKEN,
+    REFUSED,
     LearningBegan(37, SETTINGS, (BLOCK,), "the manual lists no such register", LearningForecast(1, 25, 0.3, 1.4), 2.18),
     MapProgress(BLOCK, 25, 12, 40, LearningForecast(1, 10, 0.1, 0.6), 2.182),
     MapLearnt(37, SETTINGS, BLOCK, (BLOCK,), (), 4, 31, 16, 17, refuses_by_silence=True, at_s=2.184),

@@ -14,6 +14,7 @@ from buswalk.domain.record_reader import (
     RecordFacts,
     RecordReader,
 )
+from buswalk.domain.record_samples import SampleColumns, SamplePage
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
 from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.visit.marks import Mark, current_marks
@@ -103,6 +104,26 @@ class ReadPlan:
     def answer(self, reader: RecordReader) -> PlanKept | None:
         """Ask the reader."""
         return reader.plan()
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPointsWatched:
+    """All descriptions of watched points, in order: which series there are."""
+
+    def answer(self, reader: RecordReader) -> tuple[RecordedEvent, ...]:
+        """Ask the reader."""
+        return reader.points_watched()
+
+
+@dataclass(frozen=True, slots=True)
+class ReadSamples:
+    """One point over time: what `trend/samples.samples_of` makes arrays of."""
+
+    page: SamplePage
+
+    def answer(self, reader: RecordReader) -> SampleColumns:
+        """Ask the reader."""
+        return reader.samples(self.page)
 
 
 @dataclass(frozen=True, slots=True)

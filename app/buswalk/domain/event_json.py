@@ -1,13 +1,15 @@
 """Turns each event into plain JSON values: one rule for the command line and the record.
 
 The event's kind is its class name in snake case; so are outcomes and requests under `kind`. Bytes are hex, flags are
-lists of names.
+lists of names, decimals are text with all their digits; a float that is no number is null.
 """
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import fields, is_dataclass
+from decimal import Decimal
 from enum import Enum, Flag
 from typing import TypeAlias
 
@@ -54,7 +56,10 @@ def json_value(value: object) -> Json:
         case None | bool() | int() | str():
             return value
         case float():
-            return round(value, 9)
+            # JSON has no other numbers: what is none is said to be none.
+            return round(value, 9) if math.isfinite(value) else None
+        case Decimal():
+            return str(value)
         case bytes():
             return value.hex(" ").upper()
         case tuple() | list() | frozenset():

@@ -5,8 +5,10 @@ What this program does not know, such as an event of a newer version, is told by
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import MISSING, Field, fields, is_dataclass
+from decimal import Decimal, InvalidOperation
 from enum import Enum, Flag
 from functools import cache
 from types import NoneType, UnionType
@@ -20,6 +22,7 @@ from buswalk.domain.modbus.functions.table import FUNCTIONS
 from buswalk.domain.modbus.request import Reply, Request
 from buswalk.domain.presence.events import PresenceEvent
 from buswalk.domain.registers.map_learning.plan import LearningEvent
+from buswalk.domain.registers.samples import SampleEvent
 from buswalk.domain.search.events import SearchEvent
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.visit.session_events import SessionEvent
@@ -34,6 +37,7 @@ EVENT_KINDS: dict[str, type] = {
         *get_args(ListeningEvent),
         *get_args(WatchEvent),
         *get_args(PresenceEvent),
+        *get_args(SampleEvent),
         *get_args(LearningEvent),
         Pinged,
     )
@@ -97,10 +101,19 @@ def _plain(hint: type, value: Any) -> Any:
     if hint is bytes:
         return bytes.fromhex(value)
     if hint is float and not isinstance(value, bool):
-        return float(value)
+        return math.nan if value is None else float(value)
+    if hint is Decimal and isinstance(value, str):
+        return _decimal(value)
     if type(value) is not hint:
         raise TypeError(f"{value!r} is no {hint.__name__}")
     return value
+
+
+def _decimal(text: str) -> Decimal:
+    try:
+        return Decimal(text)
+    except InvalidOperation as reason:
+        raise ValueError(f"'{text}' is no number") from reason
 
 
 def _dataclass(hint: type, values: Mapping[str, Any]) -> Any:

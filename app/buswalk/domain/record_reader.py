@@ -12,6 +12,7 @@ from typing import Protocol, TypeAlias
 from buswalk.domain.line_events import LateReply
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.record_faults import AbnormalPage, FaultCounts, FaultTimeline
+from buswalk.domain.record_samples import SampleColumns, SamplePage
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
 from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
@@ -202,6 +203,13 @@ class RecordReader(Protocol):
 
     def events_of(self, kinds: tuple[type, ...]) -> tuple[RecordedEvent, ...]:
         """All kept events of these kinds that are no traffic, in order: ports, traits, jobs."""
+
+    def points_watched(self) -> tuple[RecordedEvent, ...]:
+        """All descriptions of watched points (`PointsWatched`), in the order of keeping: from each on, until the next
+        one of the same device in the same session, samples of that device are meant so."""
+
+    def samples(self, page: SamplePage) -> SampleColumns:
+        """One point over time, in order; empty if there is none."""
 
     def plan(self) -> PlanKept | None:
         """The planned list as it was kept last; None if there never was one."""

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from buswalk.domain.record_samples import QUALITIES, SampleColumns
 from buswalk.domain.registers.samples import Quality
 
-QUALITIES = tuple(Quality)
-"""By their codes in arrays."""
 CODES = {quality: code for code, quality in enumerate(QUALITIES)}
 
 Numbers = NDArray[np.float64]
@@ -51,6 +50,15 @@ class Samples:
     def last(self, count: int) -> Samples:
         """Return the last ones."""
         return Samples(self.times_s[-count:], self.numbers[-count:], self.codes[-count:])
+
+
+def samples_of(columns: SampleColumns) -> Samples:
+    """Return what a record told as arrays; nothing is copied but the times."""
+    return Samples(
+        np.frombuffer(columns.times_ns, dtype="<i8") / 1e9,
+        np.frombuffer(columns.numbers, dtype="<f8"),
+        np.frombuffer(columns.codes, dtype=np.uint8),
+    )
 
 
 def good_samples(times_s: Numbers, numbers: Numbers) -> Samples:

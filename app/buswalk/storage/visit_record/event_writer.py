@@ -13,6 +13,7 @@ from buswalk.domain.line_events import Credit, ExchangeDone, LateReply, StrayArr
 from buswalk.domain.listening.events import Heard
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.request import Effect
+from buswalk.domain.registers.samples import PointsWatched, SamplesTaken
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
 from buswalk.domain.visit.session_events import (
     JobEnded,
@@ -35,6 +36,8 @@ from buswalk.storage.visit_record.exchange_columns import (
     nanoseconds,
     outcome_kind,
 )
+from buswalk.storage.visit_record.opening import has
+from buswalk.storage.visit_record.sample_columns import sample_blobs
 
 HOUR_NS = 3600 * NS
 
@@ -76,6 +79,7 @@ class EventWriter:
     def __init__(self, connection: sqlite3.Connection) -> None:
         self._connection = connection
         self._settings: dict[SerialSettings, int] = {}
+        self._layouts: dict[tuple[int, SerialSettings, tuple[str, ...]], int] = {}
         self.place = place_in(connection)
 
     def use(self, connection: sqlite3.Connection) -> None:
@@ -91,6 +95,8 @@ class EventWriter:
                 self._write_arrival(arrival, row, "stray_arrival")
             case Heard(arrival):
                 self._write_arrival(arrival, row, "heard")
+            case SamplesTaken():
+                self._write_samples(event, row)
             case _:
                 self._write_said(event, row, at_ns)
         self.place.last_ns = max(self.place.last_ns, at_ns)
@@ -127,6 +133,13 @@ class EventWriter:
         place = self.place
         self._insert(_INSERT_ARRIVAL, (row, 0, place.session, place.line, None, kind, *arrival_columns(arrival)))
 
+    def _write_samples(self, taken: SamplesTaken, row: int) -> None:
+        times = (nanoseconds(taken.at_s), nanoseconds(taken.uncertainty_s))
+        self._insert(
+            "INSERT INTO sample VALUES (?,?,?,?,?,?,?,?,?)",
+            (row, self.place.session, self._layout_id(taken), taken.exchange, *times, *sample_blobs(taken)),
+        )
+
     def _write_said(self, event: object, row: int, at_ns: int) -> None:
         place = self.place
         if isinstance(event, SessionStarted):
@@ -158,6 +171,8 @@ class EventWriter:
                 self._write_plan(event, row, at_ns)
             case Found(server_address=address) | Unclear(address=address):
                 self._insert("INSERT INTO finding VALUES (?,?,?,?,?)", (row, place.session, at_ns, kind, address))
+            case PointsWatched():
+                self._insert("INSERT INTO points_watched VALUES (?)", (row,))
             case AnswersEverywhere():
                 self._insert("INSERT INTO finding VALUES (?,?,?,?,?)", (row, place.session, at_ns, kind, None))
             case _:
@@ -193,6 +208,19 @@ class EventWriter:
             columns = (row, position, one.place, one.server_address, one.name, settings, one.board, one.where)
             self._insert("INSERT INTO planned_device VALUES (?,?,?,?,?,?,?,?)", columns)
 
+    def _layout_id(self, taken: SamplesTaken) -> int:
+        points = tuple(one.point for one in taken.samples)
+        key = (taken.server_address, taken.settings, points)
+        known = self._layouts.get(key)
+        if known is not None:
+            return known
+        columns = (taken.server_address, self._settings_id(taken.settings), json.dumps(points, ensure_ascii=False))
+        self._insert("INSERT OR IGNORE INTO sample_layout (server_address, settings, points) VALUES (?,?,?)", columns)
+        query = "SELECT layout FROM sample_layout WHERE server_address = ? AND settings = ? AND points = ?"
+        (layout,) = self._connection.execute(query, columns).fetchone()
+        self._layouts[key] = layout
+        return int(layout)
+
     def _settings_id(self, settings: SerialSettings) -> int:
         known = self._settings.get(settings)
         if known is not None:
@@ -216,7 +244,8 @@ def place_in(connection: sqlite3.Connection) -> Place:
     """Return where a new session goes on in a file."""
     rows = [
         connection.execute(f"SELECT max(row) FROM {table}").fetchone()[0] or 0
-        for table in ("event", "exchange", "arrival")
+        for table in ("event", "exchange", "arrival", "sample")
+        if has(connection, table)
     ]
     (number,) = connection.execute("SELECT max(number) FROM exchange").fetchone()
     (exchanges,) = connection.execute("SELECT sum(count) FROM aggregate").fetchone()

@@ -71,7 +71,7 @@ def _prepare(connection: sqlite3.Connection, path: Path, is_simulated: bool, mos
     is_file_simulated = bool(visits[0][0])
     if is_file_simulated is not is_simulated:
         raise other_kind_of_line(path, is_simulated=is_file_simulated)
-    if not has(connection, "beside"):
+    if not all(has(connection, table) for table in ADDED):
         connection.execute("BEGIN IMMEDIATE")
         _add(connection)
         connection.execute("COMMIT")
@@ -104,8 +104,10 @@ def has(connection: sqlite3.Connection, name: str) -> bool:
 
 
 def _add(connection: sqlite3.Connection) -> None:
-    for statement in ADDED:
-        connection.execute(statement)
+    for table, statements in ADDED.items():
+        if not has(connection, table):
+            for statement in statements:
+                connection.execute(statement)
 
 
 def _pragma(connection: sqlite3.Connection, name: str) -> int:

@@ -28,6 +28,7 @@ from buswalk.domain.record_reader import (
     RecordFacts,
     UnknownEvent,
 )
+from buswalk.domain.record_samples import SampleColumns, SamplePage
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
 from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.visit.recorder import RecordProblem
@@ -51,6 +52,7 @@ from buswalk.storage.visit_record.fault_reading import (
 )
 from buswalk.storage.visit_record.opening import has, require_record
 from buswalk.storage.visit_record.recorder import ENDING
+from buswalk.storage.visit_record.sample_reading import sample_columns, samples_taken
 
 T = TypeVar("T")
 BUSY_WAIT_S = 1.0
@@ -208,6 +210,14 @@ class SqliteReader:
         )
         return self._read(lambda: tuple(_recorded(columns) for columns in self._rows(query, names)))
 
+    def points_watched(self) -> tuple[RecordedEvent, ...]:
+        """All descriptions of watched points, in order."""
+        return self._read(self._points_watched)
+
+    def samples(self, page: SamplePage) -> SampleColumns:
+        """One point over time."""
+        return self._read(lambda: sample_columns(self._connection, page))
+
     def plan(self) -> PlanKept | None:
         """The planned list as it was kept last; None if there never was one."""
         query = "SELECT kind, json FROM event WHERE row = (SELECT max(row) FROM plan)"
@@ -296,6 +306,15 @@ class SqliteReader:
         query = f"SELECT row, session, at_ns, kind, json FROM event WHERE row IN ({rows}) ORDER BY row"
         return tuple(_recorded(columns) for columns in self._rows(query))
 
+    def _points_watched(self) -> tuple[RecordedEvent, ...]:
+        if not has(self._connection, "points_watched"):
+            return ()
+        query = (
+            "SELECT row, session, at_ns, kind, json FROM event WHERE row IN (SELECT row FROM points_watched) "
+            "ORDER BY row"
+        )
+        return tuple(_recorded(columns) for columns in self._rows(query))
+
     def _arrivals(self, row: int) -> tuple[Arrival, ...]:
         query = f"SELECT {ARRIVAL_COLUMNS} FROM arrival WHERE row = ? ORDER BY position"
         return tuple(arrival_from(columns) for columns in self._rows(query, (row,)))
@@ -320,6 +339,7 @@ class SqliteReader:
             arrival = arrival_from(columns)
             event = Heard(arrival) if kind == "heard" else StrayArrival(arrival)
             found[row] = RecordedEvent(row, session, event, arrival.not_after_s)
+        found.update((one.row, one) for one in samples_taken(self._connection, *span))
         return tuple(found[row] for row in sorted(found))
 
 

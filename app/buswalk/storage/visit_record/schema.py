@@ -12,6 +12,8 @@ line; session, line, job, mark, mark_change, planned_device, finding and write h
     aggregate     by the hour of line time in which the exchange ended; `late_credited` of `count` were answered late
     beside        the same hours: exchanges with bytes of no frame, or a frame of another address; kept by a trigger
     mark_change   what was said of a mark after its making; `mark` is the row of the mark
+    sample        what one exchange told of points, packed (`sample_columns`); `sample_layout` names the points in order
+    points_watched    the rows of `event` that describe points
 
 A new table or column does not change the number; what an older reader would read wrongly does.
 """
@@ -93,7 +95,7 @@ STRAY = "instr(observations, '\"bytes_') > 0"
 FOREIGN = "instr(observations, '\"foreign_frame\"') > 0"
 _NEW_STRAY, _NEW_FOREIGN = (one.replace("observations", "new.observations") for one in (STRAY, FOREIGN))
 _HOUR_NS = 3_600_000_000_000
-ADDED = (
+_OF_MARKS_AND_FAULTS = (
     "CREATE TABLE IF NOT EXISTS mark_change (row INTEGER PRIMARY KEY, mark INTEGER NOT NULL)",
     "CREATE INDEX IF NOT EXISTS exchange_unusual ON exchange "
     f"(number, server_address, outcome, session, job, settings, begin_ns, ended_ns) WHERE {UNUSUAL}",
@@ -112,5 +114,18 @@ ADDED = (
     "ON CONFLICT (session, hour, server_address, outcome) DO UPDATE SET "
     "stray = stray + excluded.stray, foreign_frames = foreign_frames + excluded.foreign_frames; END",
 )
-"""What records of the first days lack: made, and filled from the exchanges, when such a file is gone on with. A trigger
-counts, so that a program which does not know of it keeps the counts right too. Reading does without all of it."""
+_OF_SAMPLES = (
+    "CREATE TABLE sample_layout ("
+    "layout INTEGER PRIMARY KEY, server_address INTEGER NOT NULL, settings INTEGER NOT NULL, points TEXT NOT NULL, "
+    "UNIQUE (server_address, settings, points))",
+    "CREATE TABLE sample ("
+    "row INTEGER PRIMARY KEY, session INTEGER NOT NULL, layout INTEGER NOT NULL, exchange INTEGER NOT NULL, "
+    "at_ns INTEGER NOT NULL, uncertainty_ns INTEGER NOT NULL, "
+    "numbers BLOB NOT NULL, qualities BLOB NOT NULL, words BLOB NOT NULL)",
+    "CREATE INDEX sample_by_layout ON sample (layout, session, at_ns)",
+    "CREATE TABLE points_watched (row INTEGER PRIMARY KEY)",
+)
+ADDED = {"beside": _OF_MARKS_AND_FAULTS, "points_watched": _OF_SAMPLES}
+"""What records of the first days lack, by the table that tells so: made, and filled from the exchanges, when such a
+file is gone on with. A trigger counts, so that a program which does not know of it keeps the counts right too. Reading
+does without all of it."""

@@ -8,8 +8,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from buswalk.domain.record_samples import QUALITIES
 from buswalk.domain.trend.gap import Gap, WhyGap, why_of
-from buswalk.domain.trend.samples import QUALITIES, Samples
+from buswalk.domain.trend.samples import Samples
 
 NOT_ASKED_PERIODS = 4.0
 """A silence of so many usual periods is a gap although no look failed: nobody asked."""

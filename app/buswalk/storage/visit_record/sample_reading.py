@@ -7,10 +7,6 @@ import math
 import sqlite3
 import struct
 from collections.abc import Iterator
-from heapq import merge
-from itertools import islice
-from operator import itemgetter
-from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.record_reader import RecordedEvent
@@ -21,7 +17,7 @@ from buswalk.storage.visit_record.opening import has
 from buswalk.storage.visit_record.sample_columns import NUMBER_BYTES, samples_from
 
 FIRST_NS, LAST_NS = -(2**63), 2**63 - 1
-_Row: TypeAlias = tuple[int, bytes, bytes]
+ROWS_AT_ONCE = 10_000
 _TAKEN = (
     "SELECT row, session, exchange, at_ns, uncertainty_ns, server_address, baud_rate, framing, points, "
     "numbers, qualities, words FROM sample JOIN sample_layout USING (layout) JOIN settings USING (settings) "
@@ -32,11 +28,9 @@ def sample_columns(connection: sqlite3.Connection, page: SamplePage) -> SampleCo
     """Return one point over time; none from a record of the days before there were samples."""
     if not has(connection, "sample"):
         return NO_SAMPLES
-    spans = [_rows(connection, page, layout, place) for layout, place in _layouts_with(connection, page)]
+    found = [_columns(_rows(connection, page, layout, place)) for layout, place in _layouts_with(connection, page)]
     # A point stands in one layout mostly, and in another one after the plan was made anew.
-    rows = list(spans[0] if len(spans) == 1 else islice(merge(*spans, key=itemgetter(0)), page.limit))
-    times, numbers, codes = zip(*rows, strict=True) if rows else ((), (), ())
-    return SampleColumns(struct.pack(f"<{len(times)}q", *times), b"".join(numbers), b"".join(codes))
+    return found[0] if len(found) == 1 else _in_order(found, page.limit)
 
 
 def samples_taken(connection: sqlite3.Connection, first_row: int, end_row: int) -> Iterator[RecordedEvent]:
@@ -59,7 +53,33 @@ def _layouts_with(connection: sqlite3.Connection, page: SamplePage) -> list[tupl
     return [(layout, points.index(page.point)) for layout, points in named if page.point in points]
 
 
-def _rows(connection: sqlite3.Connection, page: SamplePage, layout: int, place: int) -> Iterator[_Row]:
+def _columns(rows: sqlite3.Cursor) -> SampleColumns:
+    """Pack row by row, some at a time: a million tuples at once keep the collector of garbage busy."""
+    pieces: list[SampleColumns] = []
+    while some := rows.fetchmany(ROWS_AT_ONCE):
+        times, numbers, codes = zip(*some, strict=True)
+        pieces.append(SampleColumns(struct.pack(f"<{len(times)}q", *times), b"".join(numbers), b"".join(codes)))
+    return SampleColumns(
+        b"".join(one.times_ns for one in pieces),
+        b"".join(one.numbers for one in pieces),
+        b"".join(one.codes for one in pieces),
+    )
+
+
+def _in_order(found: list[SampleColumns], limit: int) -> SampleColumns:
+    """Return the first so many samples of all."""
+    times = [at_ns for one in found for (at_ns,) in struct.iter_unpack("<q", one.times_ns)]
+    numbers = b"".join(one.numbers for one in found)
+    codes = b"".join(one.codes for one in found)
+    order = sorted(range(len(times)), key=times.__getitem__)[:limit]
+    return SampleColumns(
+        struct.pack(f"<{len(order)}q", *(times[at] for at in order)),
+        b"".join(numbers[NUMBER_BYTES * at : NUMBER_BYTES * (at + 1)] for at in order),
+        bytes(codes[at] for at in order),
+    )
+
+
+def _rows(connection: sqlite3.Connection, page: SamplePage, layout: int, place: int) -> sqlite3.Cursor:
     query = (
         "SELECT at_ns, substr(numbers, ?, ?), substr(qualities, ?, 1) FROM sample INDEXED BY sample_by_layout "
         "WHERE layout = ? AND session = ? AND at_ns > ? AND at_ns <= ? ORDER BY at_ns LIMIT ?"

@@ -102,7 +102,7 @@ def _sheet_rows(name: str, data: bytes) -> tuple[SourceRow, ...]:
     try:
         for sheet in book.worksheets:
             cells = sheet.iter_rows(max_row=MOST_SHEET_ROWS, max_col=MOST_COLUMNS, values_only=True)
-            numbered = (SourceRow(i, tuple(map(_cell_text, row))) for i, row in enumerate(cells, start=1))
+            numbered = (SourceRow(i, tuple(map(cell_text, row))) for i, row in enumerate(cells, start=1))
             rows = tuple(_shortened(row) for row in numbered if not row.is_empty)
             if rows:
                 return rows
@@ -119,7 +119,8 @@ def _shortened(row: SourceRow) -> SourceRow:
     return SourceRow(row.number, row.cells[: filled + 1])
 
 
-def _cell_text(value: object) -> str:
+def cell_text(value: object) -> str:
+    """Return a cell of a sheet as the text that a person sees; empty for none."""
     match value:
         case None:
             return ""

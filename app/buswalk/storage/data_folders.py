@@ -12,6 +12,8 @@ VARIABLE = "BUSWALK_DATA_FOLDER"
 PROGRAM = "buswalk"
 BOARD_FOLDER = "boards"
 """In the data folder, and among the shipped profiles."""
+PROFILE_FOLDER = "profiles"
+"""In the data folder: the user's own register profiles."""
 
 
 @dataclass(frozen=True, slots=True)

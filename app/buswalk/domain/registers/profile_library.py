@@ -1,0 +1,48 @@
+"""All register profiles that are known, by name."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from buswalk.domain.registers.profile import RegisterProfile
+
+
+class NoSuchProfile(Exception):
+    """A name that no profile has.
+
+    Attributes:
+        sentence: What, and the nearest name.
+    """
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+
+
+@dataclass(frozen=True, slots=True)
+class ProfileLibrary:
+    """Profiles by name.
+
+    Attributes:
+        own: Names of those that are the user's.
+        problems: Of files that could not be read, one sentence each; the other profiles are there all the same.
+    """
+
+    profiles: tuple[RegisterProfile, ...]
+    own: frozenset[str] = frozenset()
+    problems: tuple[str, ...] = ()
+
+    def named(self, name: str) -> RegisterProfile:
+        """Return the profile of a name or title, capitals or not.
+
+        Raises:
+            NoSuchProfile: There is none.
+        """
+        wanted = " ".join(name.split()).casefold()
+        for profile in self.profiles:
+            if wanted in (profile.name.casefold(), profile.title.casefold()):
+                return profile
+        near = get_close_matches(wanted, [one.name.casefold() for one in self.profiles], 1)
+        hint = f"did you mean '{near[0]}'?" if near else "the command 'profile list' lists them"
+        raise NoSuchProfile(f"no profile is called '{name}': {hint}")

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import queue
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import count
 
-from buswalk.bus.analysis_process import Answer, NoAnswer, Question
+from buswalk.bus.analysis_process import Answer, NoAnswer, Question, Task
 from buswalk.bus.bus_link import LinkTold
 from buswalk.bus.kept_process import MOST_RESTARTS, KeptProcess, RunsProcess
-from buswalk.bus.queries import Query
+from buswalk.bus.queries import Calculation, Query
 
 STARTED_AGAIN = "the part of buswalk that reads the record ended unexpectedly and was started again: ask again"
 GIVEN_UP = (
@@ -53,6 +54,18 @@ class AnalysisLink:
         question_id = next(self._ids)
         self._asked[question_id] = _Asked(take, refused)
         self.start().send(0, Question(question_id, path, query))
+
+    def calculate(
+        self, calculation: Calculation, take: Callable[[object], None], refused: Callable[[str], None]
+    ) -> None:
+        """Have something worked out; `take` gets the result, or `refused` one sentence, out of `deliver`.
+
+        Its values may be more than a pipe holds while the process is still busy: a thread waits for that, not we.
+        """
+        question_id = next(self._ids)
+        self._asked[question_id] = _Asked(take, refused)
+        process = self.start()
+        threading.Thread(target=process.send, args=(0, Task(question_id, calculation)), daemon=True).start()
 
     def deliver(self) -> None:
         """Hand over the answers that have come. Never waits."""

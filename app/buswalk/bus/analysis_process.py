@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 
-from buswalk.bus.queries import Query
+from buswalk.bus.queries import Calculation, Query
 from buswalk.domain.record_reader import RecordReader
 from buswalk.domain.visit.recorder import RecordProblem
 
@@ -19,6 +19,14 @@ class Question:
     question_id: int
     path: str
     query: Query
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A calculation on its way."""
+
+    question_id: int
+    calculation: Calculation
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +75,14 @@ class Analysis:
             self._reader = None
 
 
+def worked_out(task: Task) -> Answer | NoAnswer:
+    """Do one calculation."""
+    try:
+        return Answer(task.question_id, task.calculation.result())
+    except RecordProblem as problem:
+        return NoAnswer(task.question_id, problem.sentence)
+
+
 def run_analysis_process(
     open_record: Callable[[str], RecordReader], questions: Connection, answers: Connection
 ) -> None:
@@ -78,5 +94,7 @@ def run_analysis_process(
             question = questions.recv()
             if isinstance(question, Question):
                 answers.send(analysis.answer(question))
+            elif isinstance(question, Task):
+                answers.send(worked_out(question))
     except (EOFError, OSError):
         analysis.close()

@@ -28,6 +28,13 @@ class Query(Protocol):
         """Ask the reader. Raises RecordProblem."""
 
 
+class Calculation(Protocol):
+    """Something to work out of values that are handed along, away from the window; no record is opened."""
+
+    def result(self) -> object:
+        """Work it out."""
+
+
 @dataclass(frozen=True, slots=True)
 class ReadFacts:
     """What a record is, with its sessions."""

@@ -110,6 +110,21 @@ def test_a_constant_value_is_no_step() -> None:
     assert step_response(rest, moved, 10.0) == NoStep(WhyNoStep.STILL)
 
 
+def test_a_value_that_had_just_come_to_rest_is_measured_from_there() -> None:
+    """Warmed for 200 s, then let go: the step back is as large as what was left of the way up."""
+    times = np.arange(0.0, 800.0)
+    warm = -np.expm1(-np.maximum(times - 7, 0) / 46) + np.expm1(-np.maximum(times - 207, 0) / 46)
+    noise = np.random.default_rng(1).normal(0, 0.06, 800)
+    whole = good_samples(times, np.round((21.5 + 6.4 * warm + noise) * 10) / 10)
+
+    found = step_response(whole.between(0, 200), whole.between(200, 800), 200.0)
+
+    assert isinstance(found, StepResponse)
+    reached = 6.4 * -np.expm1(-193 / 46)
+    assert found.step.value == pytest.approx(-reached, abs=0.12)
+    assert found.lag_s.value == pytest.approx(46, abs=3)
+
+
 def test_too_few_values_are_said() -> None:
     few, many = good_samples(np.arange(3.0), np.ones(3)), good_samples(np.arange(30.0), np.ones(30))
 

@@ -41,6 +41,10 @@ class Samples:
         """How many looks brought no number."""
         return int(np.isnan(self.numbers).sum())
 
+    def is_doubtful(self, place: int) -> bool:
+        """Whether a number may be an old one, or is one that cannot be."""
+        return self.codes[place] in (CODES[Quality.DOUBTFUL], CODES[Quality.OUT_OF_RANGE])
+
     def between(self, begins_s: float, ends_s: float) -> Samples:
         """Return those of a span of time, both ends included."""
         first = int(np.searchsorted(self.times_s, begins_s, "left"))

@@ -23,6 +23,8 @@ FAIR_MISFIT_OF_STEP = 0.03
 TWO_LAGS_BETTER = 0.7
 SEEN_LAGS_TO_BE_SETTLED = 2.0
 """After so many lags the end is known by more than guessing: 86 % are seen."""
+FEWEST_AT_REST = 10
+REST_IN_NOISE = 2.0
 SETTLED_WITHIN = 0.05
 LAGS_TO_SETTLE = -math.log(SETTLED_WITHIN)
 
@@ -90,6 +92,7 @@ def step_response(before: Samples, after: Samples, mark_s: float) -> StepRespons
         return NoStep(WhyNoStep.TOO_FEW_BEFORE)
     if len(moved) < FEWEST_AFTER:
         return NoStep(WhyNoStep.TOO_FEW_AFTER)
+    rest = _at_rest(rest)
     level = float(rest.numbers.mean())
     step_told = quantised_step(np.concatenate((rest.numbers, moved.numbers)))
     noise = max(scatter(rest.numbers), noise_floor(step_told))
@@ -119,6 +122,21 @@ def _one_lag(fit: LagFit, noise: float, elapsed: np.ndarray, change: np.ndarray)
     if share_of_misfit_with_two_lags(elapsed, change, fit) < TWO_LAGS_BETTER:
         return OneLag.TWO_LAGS
     return OneLag.FAIR if fit.misfit <= FAIR_MISFIT_OF_STEP * abs(fit.step) else OneLag.POOR
+
+
+def _at_rest(before: Samples) -> Samples:
+    """Return the longest end of what was before in which it did not move: the step begins from there.
+
+    Halved until the medians of its first and last third differ by no more than its noise; ten values are the least.
+    """
+    whole_step = noise_floor(quantised_step(before.numbers))
+    while len(before) >= 2 * FEWEST_AT_REST:
+        third = len(before) // 3
+        walked = abs(float(np.median(before.numbers[-third:]) - np.median(before.numbers[:third])))
+        if walked <= REST_IN_NOISE * max(scatter(before.numbers), whole_step):
+            break
+        before = before.last(len(before) // 2)
+    return before
 
 
 def _smoothed(numbers: np.ndarray) -> np.ndarray:

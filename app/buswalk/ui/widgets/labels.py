@@ -108,6 +108,11 @@ class CaptionValue(QWidget):
         self._note.hide()
         self.setAccessibleName(words)
 
+    def show_caption(self, words: str) -> None:
+        """Show another caption."""
+        self._caption.show_text(words, Tone.INK2)
+        self.setAccessibleName(words)
+
     def show_value(self, words: str, note: str = "", tone: Tone = Tone.INK) -> None:
         """Show a value and its note."""
         self._value.show_text(words, tone)

@@ -1,0 +1,1 @@
+"""The page Trend: values over time, live and from the record."""

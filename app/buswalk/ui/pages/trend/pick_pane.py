@@ -1,0 +1,88 @@
+"""Which points are drawn and watched, and the hand instrument: in place of the plots."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from buswalk.ui.look import Look
+from buswalk.ui.pages.trend.trend_state import PickState
+from buswalk.ui.sizes import CARD_GAP, ROW_DENSE
+from buswalk.ui.tones import Tone
+from buswalk.ui.widgets.button import Button, ButtonWeight
+from buswalk.ui.widgets.card import Card
+from buswalk.ui.widgets.entries import Entry
+from buswalk.ui.widgets.labels import caption, sentence
+from buswalk.ui.widgets.table import Column, Table
+
+NONE = (
+    "No device with known points yet. Search the line (Find), then say on Registers which profile describes a device; "
+    "points that are watched appear here by themselves."
+)
+HAND = "A hand instrument's CSV: time and value. It is laid beside the curves and shifted to where it agrees."
+
+
+class PickTable(Table):
+    """Space draws a point, or leaves it out."""
+
+    toggled = Signal(int)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Space toggles the row."""
+        if event.key() == Qt.Key.Key_Space and self.currentIndex().isValid():
+            self.toggled.emit(self.currentIndex().row())
+            return
+        super().keyPressEvent(event)
+
+
+class PickPane(QWidget):
+    """Shows a PickState."""
+
+    def __init__(self, look: Look) -> None:
+        super().__init__()
+        self.setAccessibleName("choice of points")
+        columns = (
+            Column("Drawn", 64),
+            Column("Addr.", 60),
+            Column("Point", 0, may_be_cut=True),
+            Column("Unit", 80),
+            Column("", 176),
+        )
+        self.points = Card(look, "Points", "Space or double click: draw or watch, or not. F2 back")
+        self.table = PickTable(look, "points to choose from", columns, ROW_DENSE)
+        self.table.doubleClicked.connect(lambda index: self.table.toggled.emit(index.row()))
+        self.points.let_body_reach_edges()
+        self.points.body.addWidget(self.table, 1)
+        self._none = sentence(look, NONE)
+        self.points.body.addWidget(self._none)
+        self.hand = Card(look, "Hand instrument")
+        self._told = sentence(look, HAND)
+        self.hand.body.addWidget(self._told)
+        self.bring_in = Button(look, "Bring in a list…", ButtonWeight.SMALL)
+        self.fit = Button(look, "Fit to the chosen point", ButtonWeight.SMALL)
+        self.offset = Entry(look, "shift by seconds", 7)
+        self.remove = Button(look, "Take it away", ButtonWeight.SMALL)
+        row = QHBoxLayout()
+        row.setSpacing(look.px(10))
+        self._shift = caption(look, "Shift by, s")
+        for one in (self.bring_in, self.fit, self._shift, self.offset, self.remove):
+            row.addWidget(one)
+        row.addStretch(1)
+        self.hand.body.addLayout(row)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(look.px(CARD_GAP))
+        column.addWidget(self.points, 1)
+        column.addWidget(self.hand)
+
+    def show_pick(self, state: PickState) -> None:
+        """Show other rows."""
+        self.table.show_rows(state.rows)
+        self.table.setVisible(bool(state.rows))
+        self._none.setVisible(not state.rows)
+        self._told.show_text(state.hand_sentence or HAND, state.hand_tone if state.hand_sentence else Tone.INK2)
+        for one in (self.fit, self.offset, self.remove, self._shift):
+            one.setVisible(state.has_hand)
+        if state.rows and not self.table.currentIndex().isValid():
+            self.table.choose_row(0)

@@ -1,0 +1,52 @@
+"""What the page Trend asks for outside of itself; handed down by who makes the pages. Plain Python."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from buswalk.bus.queries import Calculation
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.registers.point import Point
+from buswalk.domain.registers.watched_choice import WatchedChoice
+from buswalk.domain.trend.export_table import ExportTable
+
+
+@dataclass(frozen=True, slots=True)
+class ChoosableDevice:
+    """A device whose points are known, so that they can be watched."""
+
+    server_address: int
+    settings: SerialSettings
+    profile: str
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadFile:
+    """A text file that somebody chose: its lines, or why it cannot be read."""
+
+    name: str
+    lines: tuple[str, ...] = ()
+    problem: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TrendWays:
+    """Ways out of the page.
+
+    Attributes:
+        start: Watch these points; one sentence if that cannot be.
+        choosable: Which devices there are to choose from, as far as is known now.
+        calculate: Work something out in another process; `take` gets the result, or `refused` one sentence, later.
+        choose_list: Let the user choose a hand instrument's file; None for a changed mind.
+        choose_export: Let the user choose a file to write; '' for a changed mind.
+        save_table: Write values into a file; the sentence of what came of it is handed on, perhaps later.
+    """
+
+    start: Callable[[WatchedChoice], str]
+    choosable: Callable[[], tuple[ChoosableDevice, ...]]
+    calculate: Callable[[Calculation, Callable[[object], None], Callable[[str], None]], None]
+    choose_list: Callable[[], ReadFile | None]
+    choose_export: Callable[[str], str]
+    save_table: Callable[[str, ExportTable, Callable[[str], None]], None]

@@ -1,0 +1,103 @@
+"""The real window with the page Trend alone, on a feed that plays; what is worked out is worked out at once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+
+from buswalk.bus.queries import Calculation
+from buswalk.domain.preferences import Preferences
+from buswalk.domain.registers.watched_choice import WatchedChoice
+from buswalk.domain.trend.export_table import ExportTable
+from buswalk.ui.desktop import WindowParts, open_window
+from buswalk.ui.live.feed import Commands
+from buswalk.ui.pages.page import Page, ShellActions
+from buswalk.ui.pages.trend.page import TrendPage
+from buswalk.ui.pages.trend.view import TrendView
+from buswalk.ui.pages.trend.ways import ChoosableDevice, ReadFile, TrendWays
+from buswalk.ui.sounds import Silence, Sounds
+from tests.fakes.played_feed import PlayedFeed
+
+PLAIN = Qt.KeyboardModifier.NoModifier
+
+
+class TrendParts:
+    """What the page asks for, remembered."""
+
+    def __init__(self) -> None:
+        self.started: list[WatchedChoice] = []
+        self.devices: tuple[ChoosableDevice, ...] = ()
+        self.file: ReadFile | None = None
+        self.export_path = ""
+        self.saved: list[tuple[str, ExportTable]] = []
+        self.calculated: list[Calculation] = []
+
+    def ways(self) -> TrendWays:
+        """Return ways that lead here."""
+        return TrendWays(
+            start=self._start,
+            choosable=lambda: self.devices,
+            calculate=self._calculate,
+            choose_list=lambda: self.file,
+            choose_export=lambda _suggested: self.export_path,
+            save_table=self._save,
+        )
+
+    def _start(self, choice: WatchedChoice) -> str:
+        self.started.append(choice)
+        return ""
+
+    def _calculate(
+        self, calculation: Calculation, take: Callable[[object], None], _refused: Callable[[str], None]
+    ) -> None:
+        self.calculated.append(calculation)
+        take(calculation.result())
+
+    def _save(self, path: str, table: ExportTable, told: Callable[[str], None]) -> None:
+        self.saved.append((path, table))
+        told("saved")
+
+
+class TrendWindow:
+    """A window, its feed and the page."""
+
+    def __init__(self, preferences: Preferences) -> None:
+        application = QApplication.instance()
+        assert isinstance(application, QApplication)
+        application.setStyle("Fusion")
+        self.feed = PlayedFeed()
+        self.parts = TrendParts()
+        parts = WindowParts(self.feed, self._make, preferences, lambda _chosen: "", Silence(), lambda: 0.0)
+        self.window = open_window(application, parts)
+
+    def _make(self, commands: Commands, actions: ShellActions, sounds: Sounds) -> Sequence[Page]:
+        self.page = TrendPage(commands, self.parts.ways())
+        return (self.page,)
+
+    def show(self, width: int = 1366, height: int = 768) -> None:
+        """Show it in a size."""
+        self.window.resize(width, height)
+        self.window.show()
+        self.window.activateWindow()
+        self.settle()
+
+    def settle(self) -> None:
+        """Let ticks and drawing happen."""
+        for _ in range(3):
+            self.window.draw_now()
+            QApplication.processEvents()
+
+    def press(self, key: Qt.Key, modifier: Qt.KeyboardModifier = PLAIN) -> None:
+        """Press a key where the focus is."""
+        QTest.keyClick(QApplication.focusWidget() or self.window, key, modifier)
+        self.settle()
+
+    @property
+    def view(self) -> TrendView:
+        """The view that is shown."""
+        found = self.window.findChild(TrendView)
+        assert isinstance(found, TrendView)
+        return found

@@ -17,7 +17,10 @@ from pathlib import Path
 
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.modbus.outcome import NoReply
+from buswalk.domain.record_faults import AbnormalPage
 from buswalk.domain.record_reader import ExchangePage
+from buswalk.domain.statistics.fault_filter import ALL
+from buswalk.domain.statistics.fault_rows import fault_rows
 from buswalk.storage.visit_record.reader import open_record
 from buswalk.storage.visit_record.recorder import open_visit_record
 from tests.benchmarks.figure import Figure
@@ -27,6 +30,8 @@ EXCHANGES = 20_000
 LARGE = 2_000_000
 PAGE = 200
 PAGE_BYTES = 4096
+BINS = 400
+FAULTS = "faults"
 SERVERS = 40
 NO_REPLY_EVERY = 10
 """As on a working line: nine in ten are answered."""
@@ -45,6 +50,9 @@ def figures() -> Iterator[Figure]:
         seconds, grown_mb = _opened(path)
         yield Figure("record", "open_two_million_s", seconds, "s")
         yield Figure("record", "open_two_million_mb", grown_mb, "MB")
+        seconds, grown_mb = _opened(path, FAULTS)
+        yield Figure("record", "faults_first_page_s", seconds, "s")
+        yield Figure("record", "faults_first_page_mb", grown_mb, "MB")
 
 
 def _events() -> list[ExchangeDone]:
@@ -112,9 +120,9 @@ def _enlarge(path: Path) -> None:
     connection.close()
 
 
-def _opened(path: Path) -> tuple[float, float]:
+def _opened(path: Path, what: str = "") -> tuple[float, float]:
     """Return how long a fresh process needs to read what is shown first, and by how much it grew."""
-    arguments = [sys.executable, "-m", "tests.benchmarks.bench_record", str(path)]
+    arguments = [sys.executable, "-m", "tests.benchmarks.bench_record", str(path), what]
     ended = subprocess.run(arguments, capture_output=True, text=True, check=True)
     seconds, grown_mb = ended.stdout.split()
     return float(seconds), float(grown_mb)
@@ -138,6 +146,25 @@ def first_rows(path: Path) -> tuple[float, float]:
     return took_s, grown_mb
 
 
+def first_faults(path: Path) -> tuple[float, float]:
+    """Open a record as the analysis does, and read what the page of faults shows first: a tenth was not clean."""
+    before_mb = _resident_mb()
+    began = time.perf_counter()
+    reader = open_record(path)
+    marks = reader.marks()
+    rows = fault_rows([reader.fault_counts(ALL, 0)])
+    latest = reader.last_abnormal_exchanges(AbnormalPage())
+    count = reader.abnormal_count(ALL)
+    timeline = reader.fault_timeline(ALL, BINS)
+    previous = reader.last_abnormal_exchanges(AbnormalPage(before_number=LARGE // 2, limit=1))
+    took_s = time.perf_counter() - began
+    grown_mb = _resident_mb() - before_mb
+    assert (len(rows), len(latest), len(previous), marks) == (SERVERS, PAGE, 1, ())
+    assert count == sum(one.not_clean for one in rows) == sum(one.count for one in timeline.counts)
+    reader.close()
+    return took_s, grown_mb
+
+
 def _resident_mb() -> float:
     """Return the memory of this process (Linux; 0 elsewhere)."""
     status = Path("/proc/self/statm")
@@ -145,4 +172,4 @@ def _resident_mb() -> float:
 
 
 if __name__ == "__main__":
-    print(*first_rows(Path(sys.argv[1])))
+    print(*(first_faults if sys.argv[2] == FAULTS else first_rows)(Path(sys.argv[1])))

@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from buswalk.cli.fault_filter_options import Looked
+from buswalk.domain.line_events import LateReply
 from buswalk.domain.record_export import Unreadable, readable_events
 from buswalk.domain.record_faults import AbnormalPage
 from buswalk.domain.record_reader import RecordedExchange, RecordReader
 from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.statistics.fault_report import FaultCounter, FaultReport, FaultWish, late_by_exchange
 from buswalk.domain.statistics.marked_spans import MarkedSpan
+from buswalk.domain.visit.marks import Mark, current_marks
 from buswalk.domain.visit.recorder import RecordProblem
 
 NUMBERS_AT_ONCE = 1_000
@@ -35,7 +37,7 @@ def counted_report(reader: RecordReader, looked: Looked, listed: Listed, unreada
     wanted = looked.wanted
     wish = FaultWish(wanted.addresses, looked.spans, listed.keep, listed.each, wanted.kinds)
     if wanted.is_of_devices_only:
-        counter = FaultCounter(wish, late_by_exchange(reader.late_replies()))
+        counter = FaultCounter(wish, late_by_exchange(_late_replies(reader, unreadable)))
         for event in readable_events(reader, unreadable):
             counter.take(event)
     else:
@@ -43,6 +45,24 @@ def counted_report(reader: RecordReader, looked: Looked, listed: Listed, unreada
         for recorded in _fitting(reader, wanted, unreadable):
             counter.take_exchange(recorded)
     return counter.report()
+
+
+def readable_marks(reader: RecordReader, unreadable: Unreadable) -> tuple[Mark, ...]:
+    """Return the marks that stand; none where they are lost to damage."""
+    try:
+        return current_marks(reader.marks())
+    except RecordProblem:
+        unreadable.rows += 1
+        return ()
+
+
+def _late_replies(reader: RecordReader, unreadable: Unreadable) -> tuple[LateReply, ...]:
+    """Without them what was answered late counts as it was recorded."""
+    try:
+        return reader.late_replies()
+    except RecordProblem:
+        unreadable.rows += 1
+        return ()
 
 
 def _fitting(reader: RecordReader, wanted: FaultFilter, unreadable: Unreadable) -> Iterator[RecordedExchange]:

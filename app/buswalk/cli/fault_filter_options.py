@@ -65,7 +65,8 @@ def looked_by(arguments: argparse.Namespace, reader: RecordReader) -> Looked:
         WrongUse: No such kind, time, job, setting or mark.
     """
     sessions = reader.facts().sessions
-    marks = {one.number: one for one in current_marks(reader.marks())}
+    names_marks = arguments.inside or arguments.within
+    marks = {one.number: one for one in current_marks(reader.marks())} if names_marks else {}
     inside, within = _spans("--inside", arguments.inside, marks), _spans("--within", arguments.within, marks)
     wanted = FaultFilter(
         addresses=frozenset(addresses_of("--address", arguments.address)) if arguments.address else frozenset(),

@@ -16,6 +16,8 @@ from buswalk.domain.statistics.fault_report import FaultReport
 from buswalk.domain.statistics.live_faults import LIVE_SESSION
 from buswalk.domain.statistics.outcome_table import OutcomeRow, has_stray
 from buswalk.domain.statistics.turnarounds import TIME_OUT_RULE
+from buswalk.domain.visit.marks import Mark
+from buswalk.domain.visit.session_events import MarkSource
 from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchEvent, WatchProgress
 
 _HEADS = (
@@ -54,6 +56,16 @@ def heading_lines(facts: RecordFacts, report: FaultReport) -> list[str]:
     if report.strays:
         beside.append(f"{count_words(report.strays, 'lump')} of stray bytes between exchanges")
     return [f"{facts.name}  ({kind})", "; ".join([what, *beside])]
+
+
+def clock_jump_lines(marks: tuple[Mark, ...], sessions: Sessions) -> list[str]:
+    """Return where the computer's clock jumped: line time goes on, but the wall is no longer where it was."""
+    return [
+        f"{wall_words(sessions, one.session, one.start_s)} {one.words}: times of the wall behind it are those of the "
+        "clock before"
+        for one in marks
+        if one.source is MarkSource.CLOCK
+    ]
 
 
 def table_lines(devices: tuple[DeviceQuality, ...]) -> list[str]:

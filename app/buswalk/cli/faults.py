@@ -8,11 +8,11 @@ from contextlib import closing
 from pathlib import Path
 
 from buswalk.cli.exit_status import ExitStatus
-from buswalk.cli.fault_counting import Listed, counted_report
+from buswalk.cli.fault_counting import Listed, counted_report, readable_marks
 from buswalk.cli.fault_export import Counted, export, require_export
 from buswalk.cli.fault_filter_options import Looked, add_filter_options, endless_words, looked_by
 from buswalk.cli.fault_saying import say_claims, say_devices, say_latest
-from buswalk.cli.fault_words import heading_lines
+from buswalk.cli.fault_words import clock_jump_lines, heading_lines
 from buswalk.cli.faults_live import add_watch_options, run_live
 from buswalk.cli.mark_words import numbered_mark
 from buswalk.cli.number_options import WholeOption
@@ -22,7 +22,7 @@ from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.cli.reply_words import count_words
 from buswalk.domain.record_export import Unreadable
 from buswalk.domain.record_reader import RecordedSession, RecordReader
-from buswalk.domain.visit.marks import current_marks, mark_span
+from buswalk.domain.visit.marks import mark_span
 from buswalk.domain.visit.recorder import RecordProblem
 
 WORDS = "count what went wrong in the record of a visit, or on a line, with limits"
@@ -93,13 +93,14 @@ def _run(arguments: argparse.Namespace, parts: Parts, reader: RecordReader) -> E
     looked = looked_by(arguments, reader)
     output.started("faults", arguments.file)
     unreadable = Unreadable()
-    marks = current_marks(reader.marks()) if arguments.export else ()
-    listed = Listed(arguments.exchanges, tuple(mark_span(one) for one in marks))
+    marks = readable_marks(reader, unreadable)
+    listed = Listed(arguments.exchanges, tuple(mark_span(one) for one in marks) if arguments.export else ())
     report = counted_report(reader, looked, listed, unreadable)
     facts = reader.facts()
     sessions = {one.session: one for one in facts.sessions}
     output.event(facts)
     output.text(*heading_lines(facts, report))
+    output.text(*clock_jump_lines(marks, sessions))
     _say_marks(output, looked, facts.sessions)
     say_devices(output, report, sessions)
     say_latest(output, report, sessions)
@@ -110,6 +111,8 @@ def _run(arguments: argparse.Namespace, parts: Parts, reader: RecordReader) -> E
         output.event(exported)
         output.text(f"written: {', '.join(exported.files)}, {count_words(exported.exchanges, 'exchange')} listed")
     _require_readable(arguments, unreadable)
+    if reader.is_cut():
+        raise Failed(f"{arguments.file} was cut: what stood behind the cut is not counted", ExitStatus.NOT_FOUND)
     if not report.devices:
         raise Failed("no exchange with such a device is in this record: nothing can be said", ExitStatus.NOT_FOUND)
     return ExitStatus.DONE if is_proved else ExitStatus.NOT_FOUND

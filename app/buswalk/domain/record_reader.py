@@ -155,6 +155,9 @@ class RecordReader(Protocol):
     def facts(self) -> RecordFacts:
         """What it is, with its sessions."""
 
+    def is_cut(self) -> bool:
+        """Whether the file ends before it says so itself: not all that is missing can be told."""
+
     def exchanges(self, page: ExchangePage) -> tuple[RecordedExchange, ...]:
         """A page of exchanges with their arrivals, in order."""
 

@@ -35,7 +35,7 @@ from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 from buswalk.storage.record_problems import SQLITE_ERRORS, cannot_read, damaged_record
 from buswalk.storage.visit_record.checking import problems_in
-from buswalk.storage.visit_record.event_writer import place_in
+from buswalk.storage.visit_record.cut_file import is_cut, last_number, last_row, look_at_tables
 from buswalk.storage.visit_record.exchange_columns import (
     ARRIVAL_COLUMNS,
     EXCHANGE_COLUMNS,
@@ -90,7 +90,7 @@ def _connect(path: Path) -> sqlite3.Connection:
     uri = f"{path.resolve().as_uri()}?mode=ro"
     connection = sqlite3.connect(uri, uri=True, timeout=BUSY_WAIT_S, isolation_level=None, check_same_thread=False)
     try:
-        connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+        look_at_tables(connection)
     except sqlite3.OperationalError:
         connection.close()
         if path.with_name(path.name + "-wal").exists():
@@ -108,6 +108,10 @@ class SqliteReader:
     def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
         self._connection = connection
         self._path = path
+
+    def is_cut(self) -> bool:
+        """Tell whether the file ends before its header says."""
+        return self._read(lambda: is_cut(self._connection, self._path))
 
     def facts(self) -> RecordFacts:
         """What it is, with its sessions."""
@@ -133,7 +137,7 @@ class SqliteReader:
 
     def last_number(self) -> int:
         """The number of the last exchange; 0 if there is none."""
-        return self._read(lambda: int(self._rows("SELECT max(number) FROM exchange")[0][0] or 0))
+        return self._read(lambda: last_number(self._connection))
 
     def late_replies(self) -> tuple[LateReply, ...]:
         """All late replies, in order."""
@@ -230,7 +234,7 @@ class SqliteReader:
 
     def last_row(self) -> int:
         """The row of the event kept last; 0 if there is none."""
-        return self._read(lambda: place_in(self._connection).next_row - 1)
+        return self._read(lambda: last_row(self._connection))
 
     def adapters(self) -> frozenset[str]:
         """The adapters that its lines were opened on, in words."""

@@ -27,6 +27,7 @@ from buswalk.cli.parts import (
 from buswalk.domain.visit.recorder import OpenedRecord, Recorder
 from buswalk.domain.visit.session_events import SessionStarted
 from buswalk.lines import WrongScenario, open_line
+from buswalk.profile_parts import profile_parts
 from buswalk.report_printing import write_report
 from buswalk.storage.data_folders import data_folders
 from buswalk.storage.folder_places import this_computer
@@ -46,6 +47,7 @@ def standard_parts(out: TextIO, err: TextIO, stop: StopRequest) -> Parts:
         records=RecordParts(open_record, _go_on, save_lines, write_report),
         recording=RecordingParts(_open_recorder, time.time, wall_words, PROGRAM),
         boards=board_parts(),
+        profiles=profile_parts(),
         out=out,
         err=err,
         stop=stop,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-COMMAND_WORDS = ("ports", "ask", "find", "listen", "quiet", "learn", "record", "faults", "switches")
+COMMAND_WORDS = ("ports", "ask", "find", "listen", "quiet", "learn", "record", "faults", "switches", "profile")
 HELP_WORDS = ("-h", "--help", "--version")
 
 

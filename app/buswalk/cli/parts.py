@@ -13,6 +13,8 @@ from buswalk.cli.exit_status import ExitStatus
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.record_reader import RecordReader
+from buswalk.domain.registers.profile import RegisterProfile
+from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.domain.report_sheet import ReportSheet
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.switches.geometry import Turn
@@ -137,6 +139,23 @@ class BoardParts:
 
 
 @dataclass(frozen=True, slots=True)
+class ProfileParts:
+    """What is done with register profiles.
+
+    Attributes:
+        read: All of them, the user's own first by name.
+        named: The one of a name or of a file; raises WrongUse.
+        check: Reads one file; raises WrongUse with every problem of it.
+        schema_text: The JSON schema of the file format.
+    """
+
+    read: Callable[[], ProfileLibrary]
+    named: Callable[[str], RegisterProfile]
+    check: Callable[[Path], RegisterProfile]
+    schema_text: Callable[[], str]
+
+
+@dataclass(frozen=True, slots=True)
 class Parts:
     """All of it."""
 
@@ -145,6 +164,7 @@ class Parts:
     records: RecordParts
     recording: RecordingParts
     boards: BoardParts
+    profiles: ProfileParts
     out: TextIO
     err: TextIO
     stop: StopRequest

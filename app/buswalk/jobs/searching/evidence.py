@@ -11,14 +11,17 @@ class Evidence:
     def __init__(self) -> None:
         self._late: list[LateReply] = []
         self._has_strays = False
+        self.heard_at_s = float("inf")
+        """When the first bytes since the last look were handed over, in seconds of line time."""
 
     def __call__(self, event: LineEvent) -> None:
         """Take an event; exchanges themselves are not kept."""
         match event:
             case LateReply():
                 self._late.append(event)
-            case StrayArrival():
+            case StrayArrival(arrival):
                 self._has_strays = True
+                self.heard_at_s = min(self.heard_at_s, arrival.not_after_s)
             case _:
                 pass
 
@@ -30,4 +33,5 @@ class Evidence:
     def take_strays(self) -> bool:
         """Tell whether bytes came between exchanges since the last look."""
         had, self._has_strays = self._has_strays, False
+        self.heard_at_s = float("inf")
         return had

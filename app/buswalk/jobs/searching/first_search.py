@@ -12,7 +12,7 @@ from buswalk.domain.listening.decoder import decode
 from buswalk.domain.listening.verdict import verdict_of
 from buswalk.domain.modbus.adu import EXCEPTION_BIT
 from buswalk.domain.modbus.exchange import Exchange
-from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply, NormalReply, NotSent
+from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply, NormalReply, NotSent, UnexpectedReply
 from buswalk.domain.search.energy import EnergyJudge, Reaction
 from buswalk.domain.search.events import (
     AnswersEverywhere,
@@ -29,6 +29,7 @@ from buswalk.domain.search.events import (
     Verdict,
 )
 from buswalk.domain.search.probe import Probe, ProbeFunction, Shape
+from buswalk.domain.search.suspicion import Suspect
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.carried_settings import answers_at_another_speed, askable_settings
 from buswalk.jobs.searching.confirming import LONG_PAUSE_S, Confirmation
@@ -38,7 +39,7 @@ from buswalk.jobs.searching.framing_look import SOON_S, Framed, FramingLook
 from buswalk.jobs.searching.ledger import KEPT_S, Ledger
 from buswalk.jobs.searching.listening_first import listen_first
 from buswalk.jobs.searching.probe_queue import PROGRESS_EVERY, ProbeQueue
-from buswalk.jobs.searching.reading_replies import is_loud
+from buswalk.jobs.searching.reading_replies import first_heard_s, is_answer_to, is_loud, request_ended_s
 from buswalk.jobs.searching.search_words import all_asked_words, living_words, never_quiet_words
 from buswalk.jobs.searching.silent_addresses import silent_asked_with
 
@@ -49,8 +50,8 @@ RESTLESS_GAP_S = 0.25
 Halved each time the line does not grant it.
 """
 RESTLESS_WAIT_S = 0.5
-LATE_BY_S = 0.45
-"""Those asked so recently are asked again first: most of the slow ones are not slower."""
+MOST_LOUD_SUSPECTED = 4
+"""So many more times bytes that are no answer, and the line is first left alone."""
 HEARD_KEPT = 64
 GIVEN_UP_BEFORE_END = 2
 """Settings at which bytes followed every request; with nothing found anywhere, the line itself is to blame."""
@@ -191,7 +192,7 @@ class Search:
         self._ledger.asks(probe)
         exchange = self._asker.ask(probe.server_address, probe.request(), timing)
         self._heard.extend(exchange.arrivals)
-        self._ledger.has_asked(probe, self._asker.clock.now_s())
+        self._ledger.has_asked(probe, request_ended_s(exchange), self._asker.clock.now_s())
         return exchange
 
     # What came
@@ -199,6 +200,7 @@ class Search:
     def _weigh(self, probe: Probe, exchange: Exchange) -> Generator[SearchEvent, None, Reaction | None]:
         """Look at what came of a probe; return what was decided about energy, if there was any."""
         late = self._evidence.take_late()
+        heard_s = min(self._evidence.heard_at_s, first_heard_s(exchange))
         strays = self._evidence.take_strays()
         if self._ledger.is_like_everywhere(exchange):
             return None
@@ -207,6 +209,9 @@ class Search:
             return None
         for reply in late:
             yield from self._late(probe.settings, reply)
+        if not late and (older := self._older_answered(exchange)) is not None:
+            yield from self._hit_late(older, probe.settings, heard_s)
+            return None
         if not late and is_loud(exchange) and (framed := self._framed(probe, exchange)) is not None:
             yield from self._hit(framed.probe, framed.exchange)
             return None
@@ -215,20 +220,38 @@ class Search:
             return None
         reaction = self._judge(probe.settings).was_loud()
         if reaction is Reaction.HOLD_STILL:
-            yield from self._hold_still(probe.settings)
+            yield from self._hold_still(probe.settings, heard_s)
         elif reaction is Reaction.ASK_AGAIN:
             yield from self._ask_again(probe)
         return reaction
 
     def _late(self, settings: SerialSettings, reply: LateReply) -> Iterator[SearchEvent]:
         """A late whole frame is credited by its own address and function."""
-        asked = self._ledger.last_asked_as(reply.adu[0], reply.adu[1] & ~EXCEPTION_BIT)
+        asked = self._ledger.last_asked_as(reply.adu[0], reply.adu[1] & ~EXCEPTION_BIT, settings)
         if asked is not None and not self._ledger.is_settled(asked):
-            yield from self._hit(self._framing.look_late(asked, settings, self._patient(asked.settings)))
+            yield from self._hit_late(asked, settings, reply.at_s)
+
+    def _hit_late(self, asked: Probe, heard_in: SerialSettings, at_s: float) -> Iterator[SearchEvent]:
+        yield from self._hit(self._framing.look_late(asked, heard_in, at_s, self._patient(asked.settings)))
+
+    @staticmethod
+    def _is_framed_by(probe: Probe, exchange: Exchange) -> bool:
+        """Whether damaged bytes may be the answer of a device with parity to a request that was sent without."""
+        return probe.shape is Shape.ONE_PARITY and probe.server_address in exchange.received
+
+    def _older_answered(self, exchange: Exchange) -> Probe | None:
+        """Return the request that a whole frame answers which came after settings were changed and changed back."""
+        match exchange.outcome:
+            case ForeignReply(adu=adu) | UnexpectedReply(adu=adu):
+                older = self._ledger.last_asked_as(adu[0], adu[1] & ~EXCEPTION_BIT, exchange.settings)
+                is_open = older is not None and not self._ledger.is_settled(older)
+                return older if is_open and is_answer_to(older.request(), adu) else None
+            case _:
+                return None
 
     def _framed(self, probe: Probe, exchange: Exchange) -> Framed | None:
         """Return the ordinary request that is answered where a one-parity one was, if only by damaged bytes."""
-        if probe.shape is not Shape.ONE_PARITY or probe.server_address not in exchange.received:
+        if not self._is_framed_by(probe, exchange):
             return None
         return self._framing.look_after(probe, exchange, self._soon(probe.settings))
 
@@ -303,30 +326,28 @@ class Search:
         """Return the timing of a question to one that has just answered."""
         return self._patient(settings) if self._is_restless() else AskTiming(SOON_S)
 
-    def _hold_still(self, settings: SerialSettings) -> Iterator[SearchEvent]:
-        """Ask the last requests again, likeliest first: after a while the latest, after the longest turnaround all."""
-        suspects, recent = self._queue.suspects(KEPT_S), self._queue.recent_suspects(LATE_BY_S)
-        still_until_s = self._asker.clock.now_s() + self._plan.long_wait_s
-        self._heard.extend(self._asker.listen_until(self._asker.clock.now_s() + LATE_BY_S))
-        yield from self._credit(settings)
+    def _hold_still(self, settings: SerialSettings, heard_s: float) -> Iterator[SearchEvent]:
+        """Ask the last requests again: those at once that may have been answered just then, after silence all."""
+        suspects, suspected = self._queue.suspects(KEPT_S), self._queue.suspected(heard_s, settings)
         yield HeldStill(settings, tuple(dict.fromkeys(probe.server_address for probe in suspects)))
         known = self._ledger.known_count
-        yield from self._ask_recent(recent)
-        self._heard.extend(self._asker.listen_until(still_until_s))
+        yield from self._ask_suspected(suspected)
+        self._heard.extend(self._asker.listen_until(self._asker.clock.now_s() + self._plan.long_wait_s))
         yield from self._credit(settings)
         if self._ledger.known_count > known or not self._is_loud_by_itself(settings):
             yield from self._ask_suspects(suspects)
         self._forget_energy()
 
-    def _ask_recent(self, recent: list[tuple[Probe, float]]) -> Iterator[SearchEvent]:
-        """Each with twice the wait in which it could have made those bytes; only a right answer counts here."""
-        for probe, late_by_s in recent:
-            exchange = self._ask(probe, AskTiming(min(2.0 * late_by_s, self._plan.long_wait_s)))
-            yield from self._credit(probe.settings)
-            if self._ledger.is_hit(exchange):
-                yield from self._answered(probe, exchange)
-                return
-            if is_loud(exchange):
+    def _ask_suspected(self, suspected: list[Suspect]) -> Iterator[SearchEvent]:
+        """Each with the wait in which it would have made those bytes; only a right answer counts here."""
+        known, loud = self._ledger.known_count, 0
+        for one in suspected:
+            exchange = self._ask(one.probe, AskTiming(min(one.wait_s, self._plan.long_wait_s)))
+            yield from self._credit(one.probe.settings)
+            if self._ledger.is_hit(exchange) or (is_loud(exchange) and self._is_framed_by(one.probe, exchange)):
+                yield from self._answered(one.probe, exchange)
+            loud += is_loud(exchange)
+            if self._ledger.known_count > known or loud >= MOST_LOUD_SUSPECTED:
                 return
 
     def _ask_suspects(self, suspects: list[Probe]) -> Iterator[SearchEvent]:
@@ -385,8 +406,9 @@ class Search:
         settings = self._asker.settings
         self._asker.listen_until(self._asker.clock.now_s() + self._plan.long_wait_s)
         yield from self._credit(settings)
+        heard_s = self._evidence.heard_at_s
         if self._evidence.take_strays() and not self._judge(settings).is_restless:
-            yield from self._hold_still(settings)
+            yield from self._hold_still(settings, heard_s)
         self._ledger.nothing_is_awaited()
 
     # The end

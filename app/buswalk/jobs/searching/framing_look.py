@@ -15,10 +15,11 @@ from buswalk.domain.modbus.outcome import NormalReply
 from buswalk.domain.search.events import Found, TwoStopBitsLearnt
 from buswalk.domain.search.one_parity import parity_served
 from buswalk.domain.search.probe import Probe, ProbeFunction, Shape, TwoStopBits, without_parity
+from buswalk.domain.search.suspicion import wait_again_s
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.confirming import LONG_PAUSE_S
 from buswalk.jobs.searching.ledger import Ledger
-from buswalk.jobs.searching.reading_replies import is_answer, is_damaged, is_loud
+from buswalk.jobs.searching.reading_replies import is_answer, is_damaged, is_loud, request_ended_s
 
 SOON_S = 0.25
 """Wait for one that has just answered; who takes longer is asked again with the long wait."""
@@ -58,10 +59,26 @@ class FramingLook:
             framed = self.look(probe, replace(timing, minimum_gap_s=LONG_PAUSE_S), first)
         return framed
 
-    def look_late(self, asked: Probe, settings: SerialSettings, timing: AskTiming) -> Probe:
-        """Return the ordinary request to confirm a late reply with, which came while `settings` were in force."""
-        framed = self.look(asked, timing) if asked.shape is Shape.ONE_PARITY else None
-        return asked.ordinary(settings) if framed is None else framed.probe
+    def look_late(self, asked: Probe, heard_in: SerialSettings, at_s: float, timing: AskTiming) -> Probe:
+        """Return the ordinary request to confirm a late reply with, heard at `at_s` in line time.
+
+        A reply with parity is mostly readable without: all framings in which that address was asked at that speed are
+        tried, with the wait that fits the oldest of those requests.
+        """
+        awaited = self._ledger.awaited_of(asked.server_address, heard_in.baud_rate)
+        framings = list(dict.fromkeys(one for awaits in awaited for one in awaits.probe.reaches()))
+        if asked.shape is not Shape.ONE_PARITY and len(framings) <= 1:
+            return asked.ordinary(framings[0] if framings else heard_in)
+        late_s = max((at_s - one.ended_s for one in awaited), default=timing.response_timeout_s)
+        timing = replace(timing, response_timeout_s=min(wait_again_s(late_s), timing.response_timeout_s))
+        if asked.shape is Shape.ONE_PARITY:
+            framed = self.look(asked, timing)
+            return asked.ordinary(heard_in) if framed is None else framed.probe
+        for settings in sorted(framings, key=lambda one: one != heard_in):
+            framed = self._asked(asked.ordinary(settings), timing)
+            if framed is not None:
+                return framed.probe
+        return asked.ordinary(heard_in)
 
     def look(self, probe: Probe, timing: AskTiming, first: SerialSettings | None = None) -> Framed | None:
         """Return the ordinary request that is answered, or None; asked in the framing `first` before the other."""
@@ -105,7 +122,7 @@ class FramingLook:
     def _ask(self, probe: Probe, timing: AskTiming) -> Exchange:
         self._ledger.asks(probe)
         exchange = self._exchange(probe, timing)
-        self._ledger.has_asked(probe, self._asker.clock.now_s())
+        self._ledger.has_asked(probe, request_ended_s(exchange), self._asker.clock.now_s())
         return exchange
 
     def _exchange(self, probe: Probe, timing: AskTiming) -> Exchange:

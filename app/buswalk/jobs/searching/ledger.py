@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from dataclasses import dataclass
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.exchange import Exchange
@@ -13,6 +14,15 @@ from buswalk.jobs.searching.reading_replies import answers_as_another
 
 KEPT_S = 1.6
 """So long, in seconds of line time, a question counts as one that may still be answered."""
+
+
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """A recent request whose answer may still come: when its bytes ended, and until when it was waited for."""
+
+    probe: Probe
+    ended_s: float
+    waited_until_s: float
 
 
 class Ledger:
@@ -28,12 +38,12 @@ class Ledger:
         self._unclear = set(memory.unclear)
         self._checked_for_everywhere = {one.settings for one in self.found} | self.everywhere.keys()
         self._unsettled: set[Probe] = set()
-        self._recent: deque[tuple[float, Probe]] = deque()
+        self._recent: deque[Awaited] = deque()
 
     @property
     def memory(self) -> SearchMemory:
         """What a later search needs; requests whose answer was still awaited count as not asked."""
-        waiting = self._unsettled | {probe for _, probe in self._recent}
+        waiting = self._unsettled | {one.probe for one in self._recent}
         return SearchMemory(
             frozenset(self.asked - waiting),
             tuple(self.found),
@@ -49,25 +59,34 @@ class Ledger:
         self.asked.add(probe)
         self._unsettled.add(probe)
 
-    def has_asked(self, probe: Probe, now_s: float) -> None:
-        """Its wait is over at `now_s`, in seconds of line time; an answer may still come."""
+    def has_asked(self, probe: Probe, ended_s: float, now_s: float) -> None:
+        """Its bytes ended at `ended_s` and its wait is over now, in seconds of line time; an answer may still come."""
         self._unsettled.discard(probe)
-        self._recent.append((now_s, probe))
-        while self._recent and self._recent[0][0] < now_s - KEPT_S:
+        self._recent.append(Awaited(probe, ended_s, now_s))
+        while self._recent and self._recent[0].waited_until_s < now_s - KEPT_S:
             self._recent.popleft()
 
     def asked_since(self, since_s: float) -> tuple[Probe, ...]:
         """Return the probes whose wait ended since, latest first, each once."""
-        return tuple(dict.fromkeys(probe for asked_s, probe in reversed(self._recent) if asked_s >= since_s))
+        return tuple(dict.fromkeys(one.probe for one in reversed(self._recent) if one.waited_until_s >= since_s))
 
-    def asked_at_s(self, probe: Probe) -> float:
-        """Return when the wait for a recent probe ended last."""
-        return max(asked_s for asked_s, one in self._recent if one == probe)
+    def ended_s(self, probe: Probe) -> float:
+        """Return when the bytes of a recent probe ended, in seconds of line time."""
+        return max(one.ended_s for one in self._recent if one.probe == probe)
 
-    def last_asked_as(self, server_address: int, function: int) -> Probe | None:
-        """Return the latest recent probe that a late reply could belong to."""
-        alike = [one for _, one in self._recent if (one.server_address, one.function) == (server_address, function)]
-        return alike[-1] if alike else None
+    def last_asked_as(self, server_address: int, function: int, heard_in: SerialSettings) -> Probe | None:
+        """Return the latest recent probe that a late reply could belong to, those in the settings it came in first."""
+        probes = [one.probe for one in reversed(self._recent)]
+        alike = [one for one in probes if (one.server_address, one.function) == (server_address, function)]
+        return max(alike, key=lambda one: heard_in in one.reaches(), default=None)
+
+    def awaited_of(self, server_address: int, baud_rate: int) -> tuple[Awaited, ...]:
+        """Return the recent requests to an address at one speed, oldest first."""
+        return tuple(
+            one
+            for one in self._recent
+            if one.probe.server_address == server_address and one.probe.settings.baud_rate == baud_rate
+        )
 
     def nothing_is_awaited(self) -> None:
         """What was asked so far is not going to be answered any more."""

@@ -11,6 +11,7 @@ from buswalk.domain.search.events import SearchForecast, SearchPlan, SearchProgr
 from buswalk.domain.search.forecast import forecast_of
 from buswalk.domain.search.order import ProbeCosts, Step, ordered_steps
 from buswalk.domain.search.probe import Probe, ProbeFunction, Shape, likeliness, probe_cost_s
+from buswalk.domain.search.suspicion import Suspect, worth_asking
 from buswalk.jobs.asking.asker import Asker
 from buswalk.jobs.searching.ledger import Ledger
 
@@ -72,10 +73,14 @@ class ProbeQueue:
         plan, found_at = self._plan, self._ledger.found_at
         return sorted(unsettled, key=lambda one: -likeliness(one, plan.settings, plan.planned, found_at))
 
-    def recent_suspects(self, within_s: float) -> list[tuple[Probe, float]]:
-        """Return the same with how long ago their request ended, in seconds, so late an answer would be."""
-        now_s = self._asker.clock.now_s()
-        return [(one, now_s - self._ledger.asked_at_s(one) + self._plan.wait_s) for one in self.suspects(within_s)]
+    def suspected(self, energy_s: float, heard_in: SerialSettings) -> list[Suspect]:
+        """Return who may have made bytes that came then, in line time, the best gain a second of asking first."""
+        plan, found_at, ended_s = self._plan, self._ledger.found_at, self._ledger.ended_s
+        suspects = [
+            Suspect(one, likeliness(one, plan.settings, plan.planned, found_at), energy_s - ended_s(one), heard_in)
+            for one in self.suspects(plan.long_wait_s)
+        ]
+        return worth_asking(suspects)
 
     def rested(self, settings: SerialSettings) -> list[Probe]:
         """Return one ordinary request to each address at one setting, likeliest first."""

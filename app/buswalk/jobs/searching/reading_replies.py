@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from buswalk.domain.line.sent import Sent
 from buswalk.domain.modbus.adu import EXCEPTION_ADU_BYTES, EXCEPTION_BIT
-from buswalk.domain.modbus.exchange import Exchange
+from buswalk.domain.modbus.exchange import Exchange, NeverSent
 from buswalk.domain.modbus.outcome import (
     CorruptReply,
     DamagedEcho,
@@ -16,6 +17,20 @@ from buswalk.domain.modbus.outcome import (
     UnexpectedReply,
 )
 from buswalk.domain.modbus.request import Request, WrongReply
+
+
+def request_ended_s(exchange: Exchange) -> float:
+    """When the request had left, in seconds of line time; when it was given up, if it never did."""
+    match exchange.sent:
+        case Sent(end_not_after_s=ended_s):
+            return ended_s
+        case NeverSent(at_s=given_up_s):
+            return given_up_s
+
+
+def first_heard_s(exchange: Exchange) -> float:
+    """When the first bytes of an exchange were handed over; infinity if none were."""
+    return min((one.not_after_s for one in exchange.arrivals), default=float("inf"))
 
 
 def is_answer(exchange: Exchange) -> bool:

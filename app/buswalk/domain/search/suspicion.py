@@ -1,0 +1,79 @@
+"""Who may have made bytes that nobody waited for: how likely its place is, and how likely it is to answer so late."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.search.probe import Probe, probe_cost_s
+
+TURNAROUNDS: tuple[tuple[float, float], ...] = ((0.060, 0.85), (0.200, 0.10), (0.600, 0.04), (1.500, 0.01))
+"""Up to so many seconds, and the share of devices that begin within, evenly spread over it (judgement, no source)."""
+READABLE_FACTOR = 0.1
+"""Its own settings would have shown a whole answer, unless we were sending while it came."""
+ENOUGH_SHARE = 0.998
+"""Of all suspicion: the rest is asked after the line has been still."""
+ROOM_FACTOR = 1.3
+ROOM_S = 0.040
+"""A device asked again is given that much more than it took: turnarounds vary."""
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """A request that may have been answered late.
+
+    Attributes:
+        likeliness: Of its place, next to those of others.
+        late_s: From its end to the bytes that came.
+        heard_in: The settings in which they came.
+    """
+
+    probe: Probe
+    likeliness: float
+    late_s: float
+    heard_in: SerialSettings
+
+    @property
+    def suspicion(self) -> float:
+        """How likely it is the one, next to others."""
+        readable = READABLE_FACTOR if self.heard_in in self.probe.reaches() else 1.0
+        return self.likeliness * turnaround_density(self.late_s) * readable
+
+    @property
+    def wait_s(self) -> float:
+        """How long to wait when it is asked again."""
+        return wait_again_s(self.late_s)
+
+    @property
+    def cost_s(self) -> float:
+        """What asking it again takes if it is not the one."""
+        return probe_cost_s(self.probe.settings, self.wait_s)
+
+
+def wait_again_s(late_s: float) -> float:
+    """Return how long to wait for a device that may have taken so long before."""
+    return ROOM_FACTOR * late_s + ROOM_S
+
+
+def turnaround_density(seconds: float) -> float:
+    """Return the share of devices that begin to answer around there, a second."""
+    begin_s = 0.0
+    for end_s, share in TURNAROUNDS:
+        if begin_s <= seconds < end_s:
+            return share / (end_s - begin_s)
+        begin_s = end_s
+    return 0.0
+
+
+def worth_asking(suspects: Iterable[Suspect]) -> list[Suspect]:
+    """Return those that together carry nearly all suspicion, the one first whose asking gains most a second."""
+    able = [one for one in suspects if one.suspicion > 0.0]
+    missing = ENOUGH_SHARE * sum(one.suspicion for one in able)
+    chosen: list[Suspect] = []
+    for one in sorted(able, key=lambda one: one.suspicion / one.cost_s, reverse=True):
+        if missing <= 0.0:
+            break
+        chosen.append(one)
+        missing -= one.suspicion
+    return chosen

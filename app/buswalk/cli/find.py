@@ -16,7 +16,15 @@ from buswalk.cli.options import add_line_options, addresses_of, port_choice, rec
 from buswalk.cli.output import PROGRESS_COLUMNS, Output, clear_progress
 from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.cli.recording import CommandSession
-from buswalk.domain.search.events import AnswersEverywhere, Found, SearchEnd, SearchEnded, SearchPlan, SearchProgress
+from buswalk.domain.search.events import (
+    AnswersEverywhere,
+    Depth,
+    Found,
+    SearchEnd,
+    SearchEnded,
+    SearchPlan,
+    SearchProgress,
+)
 from buswalk.domain.search.prior import asked_as, usual_settings
 
 WORDS = "find which addresses and settings answer"
@@ -41,6 +49,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         type=SecondsOption("--wait", SHORTEST_WAIT_S, LONGEST_WAIT_S),
         default=0.060,
         help="wait for a first byte in seconds, 0.06 if not given",
+    )
+    parser.add_argument(
+        "--thorough",
+        action="store_true",
+        help="speed by speed, each framing by itself, in passes that also find slow and fussy devices: takes long",
     )
     parser.add_argument("--alone", action="store_true", help="the device is alone on a lead: do not listen first")
     parser.add_argument(
@@ -153,6 +166,7 @@ def plan_of(arguments: argparse.Namespace) -> SearchPlan:
         wait_s=arguments.wait,
         listen_s=0.0 if arguments.alone else LISTEN_S,
         may_probe_living_line=arguments.live_line,
+        depth=Depth.THOROUGH if arguments.thorough else Depth.QUICK,
     )
 
 

@@ -9,6 +9,7 @@ from typing import TypeAlias
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
 from buswalk.domain.search.probe import Probe, TwoStopBits
+from buswalk.domain.search.thorough import Pass
 
 
 class Verdict(Enum):
@@ -230,17 +231,28 @@ SearchEvent: TypeAlias = (
 )
 
 
+class Depth(Enum):
+    """How much a search asks before it calls an address silent."""
+
+    QUICK = "quick"
+    """Each request once with a short wait, in the order of what it gains a second."""
+    THOROUGH = "thorough"
+    """Speed by speed, each cell in its own framing, in passes that catch slow and fussy devices."""
+
+
 @dataclass(frozen=True, slots=True)
 class SearchMemory:
     """What has been asked and found so far: a search that is given it asks nothing twice.
 
     Attributes:
+        passed: What was asked in which pass of a thorough search.
         everywhere: Settings at which every address answers, with the exception code of it (0: data).
         unclear: Address and settings at which something answers, but never whole.
     """
 
     asked: frozenset[Probe] = frozenset()
     found: tuple[Found, ...] = ()
+    passed: frozenset[tuple[Probe, Pass]] = frozenset()
     everywhere: frozenset[tuple[SerialSettings, int]] = frozenset()
     unclear: frozenset[tuple[int, SerialSettings]] = frozenset()
     two_stop_bits: TwoStopBits = TwoStopBits.NOT_KNOWN
@@ -265,6 +277,7 @@ class SearchPlan:
     long_wait_s: float = 1.5
     listen_s: float = 10.0
     may_probe_living_line: bool = False
+    depth: Depth = Depth.QUICK
     memory: SearchMemory = field(default_factory=SearchMemory)
 
     def __post_init__(self) -> None:

@@ -12,6 +12,8 @@ TURNAROUNDS: tuple[tuple[float, float], ...] = ((0.060, 0.85), (0.200, 0.10), (0
 """Up to so many seconds, and the share of devices that begin within, evenly spread over it (judgement, no source)."""
 READABLE_FACTOR = 0.1
 """Its own settings would have shown a whole answer, unless we were sending while it came."""
+NAMED_FACTOR = 30.0
+"""Its address is among those bytes, at its own speed: address bytes arrive intact in most framings."""
 ENOUGH_SHARE = 0.998
 """Of all suspicion: the rest is asked after the line has been still."""
 ROOM_FACTOR = 1.3
@@ -20,25 +22,42 @@ ROOM_S = 0.040
 
 
 @dataclass(frozen=True, slots=True)
+class Energy:
+    """Bytes that no request explains: when the first came, in line time, in which settings, what they are."""
+
+    at_s: float
+    heard_in: SerialSettings
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True)
 class Suspect:
     """A request that may have been answered late.
 
     Attributes:
         likeliness: Of its place, next to those of others.
-        late_s: From its end to the bytes that came.
-        heard_in: The settings in which they came.
+        ended_s: When the request had left, in line time.
     """
 
     probe: Probe
     likeliness: float
-    late_s: float
-    heard_in: SerialSettings
+    ended_s: float
+    energy: Energy
 
     @property
     def suspicion(self) -> float:
         """How likely it is the one, next to others."""
-        readable = READABLE_FACTOR if self.heard_in in self.probe.reaches() else 1.0
-        return self.likeliness * turnaround_density(self.late_s) * readable
+        factor = 1.0
+        if self.energy.heard_in in self.probe.reaches():
+            factor *= READABLE_FACTOR
+        if self.energy.heard_in.baud_rate == self.probe.settings.baud_rate:
+            factor *= NAMED_FACTOR if self.probe.server_address in self.energy.data else 1.0
+        return self.likeliness * turnaround_density(self.late_s) * factor
+
+    @property
+    def late_s(self) -> float:
+        """From its end to the bytes that came."""
+        return self.energy.at_s - self.ended_s
 
     @property
     def wait_s(self) -> float:

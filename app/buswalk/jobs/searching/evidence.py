@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from buswalk.domain.line_events import LateReply, LineEvent, StrayArrival
 
+HEARD_BYTES = 16
+
 
 class Evidence:
     """A sink of line events."""
@@ -13,6 +15,8 @@ class Evidence:
         self._has_strays = False
         self.heard_at_s = float("inf")
         """When the first bytes since the last look were handed over, in seconds of line time."""
+        self.heard = b""
+        """The first of those bytes."""
 
     def __call__(self, event: LineEvent) -> None:
         """Take an event; exchanges themselves are not kept."""
@@ -22,6 +26,7 @@ class Evidence:
             case StrayArrival(arrival):
                 self._has_strays = True
                 self.heard_at_s = min(self.heard_at_s, arrival.not_after_s)
+                self.heard = (self.heard + arrival.data)[:HEARD_BYTES]
             case _:
                 pass
 
@@ -33,5 +38,5 @@ class Evidence:
     def take_strays(self) -> bool:
         """Tell whether bytes came between exchanges since the last look."""
         had, self._has_strays = self._has_strays, False
-        self.heard_at_s = float("inf")
+        self.heard_at_s, self.heard = float("inf"), b""
         return had

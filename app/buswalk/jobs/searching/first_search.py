@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Generator, Iterator
+from dataclasses import replace
 
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -17,6 +18,7 @@ from buswalk.domain.search.energy import EnergyJudge, Reaction
 from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
+    Depth,
     HeldStill,
     LivingLine,
     SearchEnd,
@@ -29,7 +31,7 @@ from buswalk.domain.search.events import (
     Verdict,
 )
 from buswalk.domain.search.probe import Probe, ProbeFunction, Shape
-from buswalk.domain.search.suspicion import Suspect
+from buswalk.domain.search.suspicion import Energy, Suspect
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.carried_settings import answers_at_another_speed, askable_settings
 from buswalk.jobs.searching.confirming import LONG_PAUSE_S, Confirmation
@@ -38,10 +40,11 @@ from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.framing_look import SOON_S, Framed, FramingLook
 from buswalk.jobs.searching.ledger import KEPT_S, Ledger
 from buswalk.jobs.searching.listening_first import listen_first
-from buswalk.jobs.searching.probe_queue import PROGRESS_EVERY, ProbeQueue
+from buswalk.jobs.searching.probe_queue import PROGRESS_EVERY, ProbeQueue, Turns
 from buswalk.jobs.searching.reading_replies import first_heard_s, is_answer_to, is_loud, request_ended_s
-from buswalk.jobs.searching.search_words import all_asked_words, living_words, never_quiet_words
+from buswalk.jobs.searching.search_words import all_asked_words, all_passed_words, living_words, never_quiet_words
 from buswalk.jobs.searching.silent_addresses import silent_asked_with
+from buswalk.jobs.searching.thorough_queue import ThoroughQueue
 
 LOOK_BACK_RESTLESS_S = 0.3
 RESTLESS_GAP_S = 0.25
@@ -82,7 +85,8 @@ class Search:
         self._gap_s = RESTLESS_GAP_S
         self._queue = ProbeQueue(asker, plan, self._ledger)
         self._framing = FramingLook(asker, self._ledger)
-        self._quick = AskTiming(plan.wait_s)
+        is_quick = plan.depth is Depth.QUICK
+        self._turns: Turns = self._queue if is_quick else ThoroughQueue(asker, plan, self._ledger)
         self._began_s = asker.clock.now_s()
 
     @property
@@ -107,11 +111,11 @@ class Search:
     # Asking in order
 
     def _ask_all(self, settings: dict[SerialSettings, float]) -> Iterator[SearchEvent]:
-        self._queue.put_in_order(settings)
-        yield self._queue.forecast()
+        self._turns.put_in_order(settings)
+        yield self._turns.forecast()
         known = self._ledger.lessons
-        while (probe := self._queue.next()) is not None:
-            exchange = self._ask(probe, self._quick)
+        while (due := self._turns.next()) is not None:
+            probe, exchange = due.probe, self._ask(due.probe, due.timing)
             if isinstance(exchange.outcome, NotSent):
                 yield self._never_quiet(exchange.outcome.sentence)
                 return
@@ -129,16 +133,20 @@ class Search:
             if self._ledger.lessons != known:
                 settings = yield from self._carried(settings)
                 known = self._ledger.lessons
-                self._queue.put_in_order(settings)
-            yield from self._queue.standing(probe.settings)
+                self._turns.put_in_order(settings)
+            yield from self._turns.standing(probe.settings)
         yield from self._late_energy()
-        yield from self._ask_planned_patiently(settings)
-        yield from self._ask_rested(settings)
+        if self._plan.depth is Depth.QUICK:
+            yield from self._ask_planned_patiently(settings)
+            yield from self._ask_rested(settings)
         yield from silent_asked_with(self._plan.addresses, settings, self._ledger)
-        sentence = all_asked_words(
-            self._plan.wait_s, is_restless=self._is_restless(), given_up=len(self._ledger.given_up)
-        )
-        yield self._ended(SearchEnd.ALL_ASKED, sentence)
+        yield self._ended(SearchEnd.ALL_ASKED, self._all_asked_words())
+
+    def _all_asked_words(self) -> str:
+        is_restless, given_up = self._is_restless(), len(self._ledger.given_up)
+        if self._plan.depth is Depth.THOROUGH:
+            return all_passed_words(is_restless=is_restless, given_up=given_up)
+        return all_asked_words(self._plan.wait_s, is_restless=is_restless, given_up=given_up)
 
     def _ask_planned_patiently(self, settings: dict[SerialSettings, float]) -> Iterator[SearchEvent]:
         """Before a planned address is called silent: once more after a long pause, with a long wait.
@@ -201,17 +209,17 @@ class Search:
         """Look at what came of a probe; return what was decided about energy, if there was any."""
         late = self._evidence.take_late()
         heard_s = min(self._evidence.heard_at_s, first_heard_s(exchange))
+        energy = Energy(heard_s, probe.settings, self._evidence.heard + exchange.received)
         strays = self._evidence.take_strays()
         if self._ledger.is_like_everywhere(exchange):
+            return None
+        if not late and (yield from self._older(exchange, heard_s)):
             return None
         if self._ledger.is_hit(exchange) and not (late and isinstance(exchange.outcome, ForeignReply)):
             yield from self._answered(probe, exchange)
             return None
         for reply in late:
             yield from self._late(probe.settings, reply)
-        if not late and (older := self._older_answered(exchange)) is not None:
-            yield from self._hit_late(older, probe.settings, heard_s)
-            return None
         if not late and is_loud(exchange) and (framed := self._framed(probe, exchange)) is not None:
             yield from self._hit(framed.probe, framed.exchange)
             return None
@@ -220,7 +228,7 @@ class Search:
             return None
         reaction = self._judge(probe.settings).was_loud()
         if reaction is Reaction.HOLD_STILL:
-            yield from self._hold_still(probe.settings, heard_s)
+            yield from self._hold_still(energy)
         elif reaction is Reaction.ASK_AGAIN:
             yield from self._ask_again(probe)
         return reaction
@@ -239,6 +247,15 @@ class Search:
         """Whether damaged bytes may be the answer of a device with parity to a request that was sent without."""
         return probe.shape is Shape.ONE_PARITY and probe.server_address in exchange.received
 
+    def _older(self, exchange: Exchange, heard_s: float) -> Generator[SearchEvent, None, bool]:
+        """Look closer where a whole frame answers an older request; tell whether something came of it."""
+        older = self._older_answered(exchange)
+        if older is None:
+            return False
+        known = self._ledger.known_count
+        yield from self._hit_late(older, exchange.settings, heard_s)
+        return self._ledger.known_count > known
+
     def _older_answered(self, exchange: Exchange) -> Probe | None:
         """Return the request that a whole frame answers which came after settings were changed and changed back."""
         match exchange.outcome:
@@ -249,17 +266,19 @@ class Search:
             case _:
                 return None
 
-    def _framed(self, probe: Probe, exchange: Exchange) -> Framed | None:
+    def _framed(self, probe: Probe, exchange: Exchange, wait_s: float = 0.0) -> Framed | None:
         """Return the ordinary request that is answered where a one-parity one was, if only by damaged bytes."""
         if not self._is_framed_by(probe, exchange):
             return None
-        return self._framing.look_after(probe, exchange, self._soon(probe.settings))
+        soon = self._soon(probe.settings)
+        soon = replace(soon, response_timeout_s=max(wait_s, soon.response_timeout_s))
+        return self._framing.look_after(probe, exchange, soon)
 
-    def _answered(self, probe: Probe, exchange: Exchange) -> Iterator[SearchEvent]:
+    def _answered(self, probe: Probe, exchange: Exchange, wait_s: float = 0.0) -> Iterator[SearchEvent]:
         """Look closer where something answered; first in which framing, if the request reached two."""
         if self._ledger.is_settled(probe):
             return
-        framed = self._framed(probe, exchange)
+        framed = self._framed(probe, exchange, wait_s)
         if framed is not None:
             yield from self._hit(framed.probe, framed.exchange)
         else:
@@ -326,15 +345,18 @@ class Search:
         """Return the timing of a question to one that has just answered."""
         return self._patient(settings) if self._is_restless() else AskTiming(SOON_S)
 
-    def _hold_still(self, settings: SerialSettings, heard_s: float) -> Iterator[SearchEvent]:
+    def _hold_still(self, energy: Energy) -> Iterator[SearchEvent]:
         """Ask the last requests again: those at once that may have been answered just then, after silence all."""
-        suspects, suspected = self._queue.suspects(KEPT_S), self._queue.suspected(heard_s, settings)
+        settings = energy.heard_in
+        suspects, suspected = self._queue.suspects(KEPT_S), self._queue.suspected(energy)
         yield HeldStill(settings, tuple(dict.fromkeys(probe.server_address for probe in suspects)))
         known = self._ledger.known_count
         yield from self._ask_suspected(suspected)
         self._heard.extend(self._asker.listen_until(self._asker.clock.now_s() + self._plan.long_wait_s))
         yield from self._credit(settings)
-        if self._ledger.known_count > known or not self._is_loud_by_itself(settings):
+        is_explained = self._ledger.known_count > known
+        comes_again = is_explained and self._plan.depth is Depth.THOROUGH
+        if not comes_again and (is_explained or not self._is_loud_by_itself(settings)):
             yield from self._ask_suspects(suspects)
         self._forget_energy()
 
@@ -344,8 +366,10 @@ class Search:
         for one in suspected:
             exchange = self._ask(one.probe, AskTiming(min(one.wait_s, self._plan.long_wait_s)))
             yield from self._credit(one.probe.settings)
+            if (yield from self._older(exchange, first_heard_s(exchange))):
+                return
             if self._ledger.is_hit(exchange) or (is_loud(exchange) and self._is_framed_by(one.probe, exchange)):
-                yield from self._answered(one.probe, exchange)
+                yield from self._answered(one.probe, exchange, one.wait_s)
             loud += is_loud(exchange)
             if self._ledger.known_count > known or loud >= MOST_LOUD_SUSPECTED:
                 return
@@ -406,9 +430,9 @@ class Search:
         settings = self._asker.settings
         self._asker.listen_until(self._asker.clock.now_s() + self._plan.long_wait_s)
         yield from self._credit(settings)
-        heard_s = self._evidence.heard_at_s
+        energy = Energy(self._evidence.heard_at_s, settings, self._evidence.heard)
         if self._evidence.take_strays() and not self._judge(settings).is_restless:
-            yield from self._hold_still(settings, heard_s)
+            yield from self._hold_still(energy)
         self._ledger.nothing_is_awaited()
 
     # The end
@@ -418,4 +442,5 @@ class Search:
 
     def _ended(self, end: SearchEnd, sentence: str) -> SearchEnded:
         seconds = self._asker.clock.now_s() - self._began_s
-        return SearchEnded(end, len(self._ledger.asked), len(self._ledger.found), seconds, sentence)
+        asked = self._ledger.passed if self._plan.depth is Depth.THOROUGH else self._ledger.asked
+        return SearchEnded(end, len(asked), len(self._ledger.found), seconds, sentence)

@@ -10,6 +10,7 @@ from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply, NormalReply
 from buswalk.domain.search.events import Found, SearchMemory, Unclear
 from buswalk.domain.search.probe import Probe, ProbeFunction, TwoStopBits
+from buswalk.domain.search.thorough import Pass
 from buswalk.jobs.searching.reading_replies import answers_as_another
 
 KEPT_S = 1.6
@@ -30,6 +31,8 @@ class Ledger:
 
     def __init__(self, memory: SearchMemory) -> None:
         self.asked = set(memory.asked)
+        self.passed = set(memory.passed)
+        self._latest_pass: dict[Probe, Pass] = {}
         self.found = list(memory.found)
         self.everywhere = dict(memory.everywhere)
         """At which settings every address answers, and with which exception code (0: with data)."""
@@ -47,6 +50,7 @@ class Ledger:
         return SearchMemory(
             frozenset(self.asked - waiting),
             tuple(self.found),
+            frozenset(self.passed - {(one, self._latest_pass[one]) for one in waiting if one in self._latest_pass}),
             frozenset(self.everywhere.items()),
             frozenset(self._unclear),
             self.two_stop_bits,
@@ -57,6 +61,12 @@ class Ledger:
     def asks(self, probe: Probe) -> None:
         """A probe is about to be sent."""
         self.asked.add(probe)
+        self._unsettled.add(probe)
+
+    def passes(self, probe: Probe, of_pass: Pass) -> None:
+        """A probe is about to be sent as part of a pass."""
+        self.passed.add((probe, of_pass))
+        self._latest_pass[probe] = of_pass
         self._unsettled.add(probe)
 
     def has_asked(self, probe: Probe, ended_s: float, now_s: float) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Protocol
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.coverage import Learnt
@@ -11,12 +13,36 @@ from buswalk.domain.search.events import SearchForecast, SearchPlan, SearchProgr
 from buswalk.domain.search.forecast import forecast_of
 from buswalk.domain.search.order import ProbeCosts, Step, ordered_steps
 from buswalk.domain.search.probe import Probe, ProbeFunction, Shape, likeliness, probe_cost_s
-from buswalk.domain.search.suspicion import Suspect, worth_asking
-from buswalk.jobs.asking.asker import Asker
+from buswalk.domain.search.suspicion import Energy, Suspect, worth_asking
+from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.ledger import Ledger
 
 PROGRESS_EVERY = 20
 FORECAST_EVERY = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """What is asked next, and how long it is waited for."""
+
+    probe: Probe
+    timing: AskTiming
+
+
+class Turns(Protocol):
+    """What a search asks next, and how far it is."""
+
+    def put_in_order(self, settings: dict[SerialSettings, float]) -> None:
+        """Order what is left."""
+
+    def next(self) -> Due | None:
+        """Return the next request that can still tell something, or None."""
+
+    def standing(self, settings: SerialSettings) -> Iterator[SearchProgress | SearchForecast]:
+        """Yield progress and forecast every so many requests."""
+
+    def forecast(self) -> SearchForecast:
+        """Return when something is likely to be found."""
 
 
 class ProbeQueue:
@@ -26,6 +52,7 @@ class ProbeQueue:
         self._asker = asker
         self._plan = plan
         self._ledger = ledger
+        self._timing = AskTiming(plan.wait_s)
         self._steps: deque[Step] = deque()
         self._left_s = 0.0
         self._planned = 0
@@ -40,13 +67,13 @@ class ProbeQueue:
         self._left_s = sum(one.cost_s for one in self._steps)
         self._planned = len(self._steps) + sum(_is_of_the_order(one) for one in ledger.asked)
 
-    def next(self) -> Probe | None:
+    def next(self) -> Due | None:
         """Return the next request that can still tell something, or None."""
         while self._steps:
             step = self._steps.popleft()
             self._left_s -= step.cost_s
             if step.probe not in self._ledger.asked and not self._ledger.is_settled(step.probe):
-                return step.probe
+                return Due(step.probe, self._timing)
         return None
 
     def progress(self, settings: SerialSettings) -> SearchProgress:
@@ -73,11 +100,11 @@ class ProbeQueue:
         plan, found_at = self._plan, self._ledger.found_at
         return sorted(unsettled, key=lambda one: -likeliness(one, plan.settings, plan.planned, found_at))
 
-    def suspected(self, energy_s: float, heard_in: SerialSettings) -> list[Suspect]:
-        """Return who may have made bytes that came then, in line time, the best gain a second of asking first."""
-        plan, found_at, ended_s = self._plan, self._ledger.found_at, self._ledger.ended_s
+    def suspected(self, energy: Energy) -> list[Suspect]:
+        """Return who may have made those bytes, the best gain a second of asking first."""
+        plan, found_at = self._plan, self._ledger.found_at
         suspects = [
-            Suspect(one, likeliness(one, plan.settings, plan.planned, found_at), energy_s - ended_s(one), heard_in)
+            Suspect(one, likeliness(one, plan.settings, plan.planned, found_at), self._ledger.ended_s(one), energy)
             for one in self.suspects(plan.long_wait_s)
         ]
         return worth_asking(suspects)

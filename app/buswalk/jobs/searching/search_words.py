@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from buswalk.domain.search.clear_waits import LONGEST_TURNAROUND_S
 from buswalk.domain.search.events import Verdict
+from buswalk.domain.search.thorough import LONGEST_PAUSE_S
 
 _WHAT = {
     Verdict.TRAFFIC: "another client is alive on this line",
@@ -29,10 +31,26 @@ def never_quiet_words(verdict: Verdict) -> str:
 
 def all_asked_words(wait_s: float, *, is_restless: bool, given_up: int) -> str:
     """What was asked, and what would not have been found."""
-    words = (
+    return (
         "all was asked with 2 or 3 functions; would not be found: a device that is off or cut off, knows none of them, "
         f"takes longer than {wait_s * 1000:.0f} ms and was never heard, or still looks for the speed by itself"
+        + _disturbed_words(is_restless=is_restless, given_up=given_up)
     )
+
+
+def all_passed_words(*, is_restless: bool, given_up: int) -> str:
+    """What a thorough search has asked, and what it leaves unproved."""
+    return (
+        f"each setting was asked by itself with functions 01, 03 and 04, so that every answer within "
+        f"{LONGEST_TURNAROUND_S:g} s came while nothing was sent, and after pauses of {LONGEST_PAUSE_S * 1000:.0f} ms; "
+        "not proved: settings that were not asked, a device that is off or cut off, knows none of these functions, "
+        "takes or pauses longer, or gives up a slow answer when it hears another request; two devices at one address "
+        "that answer alike and at once look like one" + _disturbed_words(is_restless=is_restless, given_up=given_up)
+    )
+
+
+def _disturbed_words(*, is_restless: bool, given_up: int) -> str:
+    words = ""
     if is_restless:
         words += "; bytes of others kept coming, and a slow device may have been missed among them"
     if given_up:

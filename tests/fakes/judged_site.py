@@ -79,7 +79,10 @@ def judgement(site: RandomSite, events: list[SearchEvent], seconds: float) -> Ju
         site,
         tuple(_words(one) for one in silent if one.is_claimed),
         tuple(_words(one) for one in silent if not one.is_claimed),
-        tuple(f"{one.server_address} at {one.settings}" for one in found if not _owners(one, site)),
+        (
+            *(f"{one.server_address} at {one.settings}" for one in found if not _owners(one, site)),
+            *(f"{one.address} at {one.settings}: {one.sentence}" for one in unclear if not _is_of_somebody(one, site)),
+        ),
         tuple(
             f"{one.server_address} at {one.settings}"
             for one in found
@@ -104,9 +107,19 @@ def _owners(found: Found, site: RandomSite) -> list[SiteDevice]:
     return [one for one in at_speed if found.server_address in (one.address, one.answers_as)]
 
 
+def _is_of_somebody(unclear: Unclear, site: RandomSite) -> bool:
+    """Where one device answers foreign frames, something unclear is everywhere, and no invention."""
+    at_speed = [one for one in site.devices if one.settings.baud_rate == unclear.settings.baud_rate]
+    if any("refuses_foreign_frames" in one.disobedience for one in at_speed):
+        return True
+    return any(unclear.address in (one.address, one.answers_as) for one in at_speed)
+
+
 def _is_framed_right(found: Found, device: SiteDevice) -> bool:
     if not device.checks_parity and Doubt.DOES_NOT_CHECK_FRAMING in found.doubts:
         return True
+    if "refuses_foreign_frames" in device.disobedience:
+        return True  # it answers before it checks anything
     return found.settings.parity is device.settings.parity
 
 

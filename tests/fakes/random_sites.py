@@ -1,6 +1,6 @@
 """Random sites for the search: 1 to 30 devices with mixed settings; one site in five has disobedient devices.
 
-Everything follows from the number of the site, so that a failing one can be built again. Shares are judgement, no source.
+Everything follows from the number of the site: a failing one can be built again. Shares are judgement, no source.
 """
 
 from __future__ import annotations
@@ -96,9 +96,9 @@ def _speeds(random: Random, count: int) -> tuple[int, ...]:
         weights[one.baud_rate] = weights.get(one.baud_rate, 0.0) + weight
     chosen: list[int] = []
     while len(chosen) < count:
-        one = random.choices(list(weights), list(weights.values()))[0]
-        if one not in chosen:
-            chosen.append(one)
+        speed = random.choices(list(weights), list(weights.values()))[0]
+        if speed not in chosen:
+            chosen.append(speed)
     return tuple(chosen)
 
 

@@ -114,7 +114,6 @@ def test_one_fault_on_the_line_does_not_hide_a_device_nor_invent_one(name: str) 
         "adapter-releases-early",
         "ascii-mode",
         "held-at-mark",
-        "one-core-open",
         "pair-swapped-at-client-biased",
         "pair-swapped-at-client-unbiased",
         "pair-swapped-at-device",
@@ -125,6 +124,15 @@ def test_where_nothing_can_be_understood_no_device_is_claimed(name: str) -> None
     result = searched(name, plan_for())
 
     assert (result.addresses, result.unclear, result.everywhere) == (set(), set(), [])
+    assert result.end.end is SearchEnd.ALL_ASKED
+
+
+def test_behind_a_bad_core_a_device_is_found_in_doubt_if_at_all() -> None:
+    """One bit in fifty is wrong there: an answer that comes whole proves the device, and hardly more."""
+    result = searched("one-core-open", plan_for())
+
+    assert result.addresses <= {37}
+    assert all(Doubt.ANSWERS_SOMETIMES in one.doubts for one in result.found)
     assert result.end.end is SearchEnd.ALL_ASKED
 
 

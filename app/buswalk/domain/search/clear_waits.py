@@ -15,9 +15,8 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from buswalk.domain.line.silent_intervals import inter_frame_delay_s
-
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
+from buswalk.domain.line.silent_intervals import inter_frame_delay_s
 from buswalk.domain.search.probe import REQUEST_BYTES
 
 SHORTEST_WAIT_S = 0.060

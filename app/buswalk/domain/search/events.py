@@ -8,6 +8,7 @@ from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
+from buswalk.domain.search.answer_shares import NOT_COUNTED, AnswerShares
 from buswalk.domain.search.probe import Probe, TwoStopBits
 from buswalk.domain.search.thorough import Pass
 
@@ -157,6 +158,7 @@ class Found:
         settings: As asked; without parity, 8N1 and 8N2 cannot be told apart.
         answered, confirmations: So many of so many further questions were answered.
         exchange_numbers: The exchanges that prove it.
+        shares: What many more questions brought, where two devices were suspected; nothing asked elsewhere.
     """
 
     server_address: int
@@ -168,6 +170,7 @@ class Found:
     doubts: tuple[Doubt, ...]
     identity: Identity
     exchange_numbers: tuple[int, ...]
+    shares: AnswerShares = NOT_COUNTED
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,11 @@ READABLE_FACTOR = 0.1
 """Its own settings would have shown a whole answer, unless we were sending while it came."""
 NAMED_FACTOR = 30.0
 """Its address is among those bytes, at its own speed: address bytes arrive intact in most framings."""
+LEAST_REPLY_BYTES = 5
+MOST_REPLY_BYTES = 7.5
+TOO_LONG_FACTOR = 0.05
+TOO_FEW_FACTOR = 0.3
+"""Our own sending may have hidden the rest."""
 ENOUGH_SHARE = 0.998
 """Of all suspicion: the rest is asked after the line has been still."""
 ROOM_FACTOR = 1.3
@@ -28,6 +33,18 @@ class Energy:
     at_s: float
     heard_in: SerialSettings
     data: bytes
+
+    def speed_factor(self, sent_in: SerialSettings) -> float:
+        """Return how well so many bytes go with a reply in these settings.
+
+        A quicker reply is over too soon to make many. A slower one has at least 5 bytes, and makes more than it has.
+        """
+        lasted_s = (len(self.data) - 1) * self.heard_in.character_s
+        if lasted_s > MOST_REPLY_BYTES * sent_in.character_s:
+            return TOO_LONG_FACTOR
+        if sent_in.baud_rate < self.heard_in.baud_rate and len(self.data) < LEAST_REPLY_BYTES:
+            return TOO_FEW_FACTOR
+        return 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +69,7 @@ class Suspect:
             factor *= READABLE_FACTOR
         if self.energy.heard_in.baud_rate == self.probe.settings.baud_rate:
             factor *= NAMED_FACTOR if self.probe.server_address in self.energy.data else 1.0
+        factor *= self.energy.speed_factor(self.probe.settings)
         return self.likeliness * turnaround_density(self.late_s) * factor
 
     @property

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from buswalk.domain.line.arrival import ByteMark
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.modbus.exchange import Exchange
-from buswalk.domain.modbus.observation import BytesAfter, ForeignFrame, MarksSeen
 from buswalk.domain.modbus.outcome import (
     CorruptReply,
     ExceptionReply,
@@ -17,29 +15,34 @@ from buswalk.domain.modbus.outcome import (
     ShortReply,
     UnexpectedReply,
 )
+from buswalk.domain.search.answer_shares import NOT_COUNTED
 from buswalk.domain.search.events import Doubt, Found, Unclear
 from buswalk.domain.search.probe import Probe
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.identifying import identify
-from buswalk.jobs.searching.reading_replies import is_answer, is_answer_to, is_damaged
+from buswalk.jobs.searching.reading_replies import has_second_answer, is_answer, is_damaged, is_marked, is_strange
+from buswalk.jobs.searching.twin_look import TwinLook
 
 CONFIRMATIONS = 2
+SUSPICIOUS = {Doubt.DAMAGED_REPLIES, Doubt.SECOND_ANSWER, Doubt.ANSWERS_DIFFER, Doubt.ANSWERS_SOMETIMES}
+"""Then many more questions are counted."""
+EXPLAINED_BY_OTHERS = {Doubt.DAMAGED_REPLIES, Doubt.SECOND_ANSWER}
+"""A late answer of another device met ours: where all that is counted is clean, it is nothing of this one."""
 LEAST_DAMAGED = 3
 """Of the two questions and the two after a pause: one that stays silent is allowed."""
 LEAST_DAMAGED_OF_TWO = 2
 """Damaged replies among those to one address before two devices are thought of: a single one is the line's noise."""
 LONG_PAUSE_S = 0.6
 """Longer than the pause that all but radio receivers want between a reply and the next request."""
-LEAST_SECOND_ANSWER_BYTES = 4
-"""A stray byte or two behind a reply is the pair's doing; a longer tail is somebody's."""
 
 
 class Confirmation:
     """Looks closer at one address where something answered."""
 
-    def __init__(self, asker: Asker, timing: AskTiming) -> None:
+    def __init__(self, asker: Asker, timing: AskTiming, listens_s: float) -> None:
         self._asker = asker
         self._timing = timing
+        self._listens_s = listens_s
 
     def look(self, probe: Probe, before: Sequence[Exchange] = ()) -> Found | Unclear | None:
         """Return what is there: a device, something unclear, or nothing after all.
@@ -62,14 +65,28 @@ class Confirmation:
         answered = [one for one in exchanges if is_answer(one)]
         if not answered:
             return self._not_whole(probe, exchanges)
-        if all(_has_marks(one) for one in answered):
+        if all(is_marked(one) for one in answered):
             settings = self._framing(probe)
             self._asker.use_settings(settings)
             doubts.append(Doubt.DAMAGED_REPLIES if settings == probe.settings else Doubt.DOES_NOT_CHECK_FRAMING)
-        elif any(_has_marks(one) for one in answered):
+        elif any(is_marked(one) for one in answered):
             doubts.append(Doubt.DAMAGED_REPLIES)
         if len(answered) < len(exchanges):
             doubts.append(Doubt.ANSWERS_SOMETIMES)
+        asked_so = replace(probe, settings=settings)
+        shares = NOT_COUNTED
+        look = TwinLook(self._asker, timing, self._listens_s)
+        if look.has_second(asked_so):
+            doubts.append(Doubt.SECOND_ANSWER)
+        if SUSPICIOUS & set(doubts) or is_strange([*before, *exchanges]):
+            shares, more = look.counted(asked_so)
+            doubts += _doubts([*before, *exchanges, *more])
+            doubts += [Doubt.SECOND_ANSWER] if shares.second else []
+            if shares.is_of_one:
+                doubts = [one for one in doubts if one not in EXPLAINED_BY_OTHERS]
+        identity = identify(self._asker, probe.server_address, timing)
+        if shares.asked and identify(self._asker, probe.server_address, timing) != identity:
+            doubts.append(Doubt.ANSWERS_DIFFER)
         return Found(
             server_address=_address_of(answered[0]),
             settings=settings,
@@ -78,8 +95,9 @@ class Confirmation:
             answered=len(answered),
             confirmations=len(exchanges),
             doubts=tuple(dict.fromkeys(doubts)),
-            identity=identify(self._asker, probe.server_address, timing),
+            identity=identity,
             exchange_numbers=tuple(one.number for one in exchanges),
+            shares=shares,
         )
 
     def _ask(self, probe: Probe) -> Exchange:
@@ -93,7 +111,7 @@ class Confirmation:
                 continue
             self._asker.use_settings(settings)
             exchange = self._ask(probe)
-            if is_answer(exchange) and not _has_marks(exchange):
+            if is_answer(exchange) and not is_marked(exchange):
                 return settings
         return probe.settings
 
@@ -124,17 +142,6 @@ def _address_of(exchange: Exchange) -> int:
     return exchange.server_address
 
 
-def _has_marks(exchange: Exchange) -> bool:
-    """Whether characters of the answer itself were marked; where marks are only counted, any will do."""
-    match exchange.outcome:
-        case NormalReply(adu=adu) | ExceptionReply(adu=adu) | ForeignReply(adu=adu):
-            begin = exchange.received.rfind(adu)
-        case _:
-            return False
-    marks = [mark for one in exchange.observations if isinstance(one, MarksSeen) for mark in one.marks]
-    return any(not isinstance(one, ByteMark) or begin <= one.offset < begin + len(adu) for one in marks)
-
-
 def _doubts(exchanges: Sequence[Exchange]) -> list[Doubt]:
     doubts: list[Doubt] = []
     damaged = sum(isinstance(one.outcome, CorruptReply | ShortReply) for one in exchanges)
@@ -142,24 +149,9 @@ def _doubts(exchanges: Sequence[Exchange]) -> list[Doubt]:
         doubts.append(Doubt.DAMAGED_REPLIES if damaged >= LEAST_DAMAGED_OF_TWO else Doubt.ANSWERS_SOMETIMES)
     if any(isinstance(one.outcome, ForeignReply) for one in exchanges):
         doubts.append(Doubt.ANSWERS_AS_ANOTHER)
-    if _has_second_answer(exchanges):
+    if has_second_answer(exchanges):
         doubts.append(Doubt.SECOND_ANSWER)
     kinds = {type(one.outcome) for one in exchanges}
     if {NormalReply, ExceptionReply} <= kinds:
         doubts.append(Doubt.ANSWERS_DIFFER)
     return doubts
-
-
-def _has_second_answer(exchanges: Sequence[Exchange]) -> bool:
-    """A whole answer, or a tail that begins like one; another tail only if it comes twice: it may be a client's."""
-    tails = 0
-    for one in exchanges:
-        frames = [seen.adu for seen in one.observations if isinstance(seen, ForeignFrame)]
-        if any(adu[0] == one.server_address and is_answer_to(one.request, adu) for adu in frames):
-            return True
-        tail = b"".join(seen.data for seen in one.observations if isinstance(seen, BytesAfter))
-        if len(tail) >= LEAST_SECOND_ANSWER_BYTES:
-            if tail[0] == one.server_address:
-                return True
-            tails += 1
-    return tails > 1

@@ -6,12 +6,13 @@ from collections import deque
 from dataclasses import dataclass
 
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.modbus.adu import EXCEPTION_BIT
 from buswalk.domain.modbus.exchange import Exchange
-from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply, NormalReply
+from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply, NormalReply, UnexpectedReply
 from buswalk.domain.search.events import Found, SearchMemory, Unclear
 from buswalk.domain.search.probe import Probe, ProbeFunction, TwoStopBits
 from buswalk.domain.search.thorough import Pass
-from buswalk.jobs.searching.reading_replies import answers_as_another
+from buswalk.jobs.searching.reading_replies import answers_as_another, is_answer_to
 
 KEPT_S = 1.6
 """So long, in seconds of line time, a question counts as one that may still be answered."""
@@ -89,6 +90,17 @@ class Ledger:
         probes = [one.probe for one in reversed(self._recent)]
         alike = [one for one in probes if (one.server_address, one.function) == (server_address, function)]
         return max(alike, key=lambda one: heard_in in one.reaches(), default=None)
+
+    def older_answered(self, exchange: Exchange) -> Probe | None:
+        """Return the request that a whole frame answers which came after settings were changed and changed back."""
+        match exchange.outcome:
+            case ForeignReply(adu=adu) | UnexpectedReply(adu=adu):
+                older = self.last_asked_as(adu[0], adu[1] & ~EXCEPTION_BIT, exchange.settings)
+                if older is None or self.is_settled(older) or not is_answer_to(older.request(), adu):
+                    return None
+                return older
+            case _:
+                return None
 
     def awaited_of(self, server_address: int, baud_rate: int) -> tuple[Awaited, ...]:
         """Return the recent requests to an address at one speed, oldest first."""

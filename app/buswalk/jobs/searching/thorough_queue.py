@@ -1,4 +1,4 @@
-"""What a thorough search still has to ask, in its order, with the wait of each pass, what it costs and what it may find."""
+"""What a thorough search still has to ask, in its order, with the wait of each pass and what it costs."""
 
 from __future__ import annotations
 

@@ -1,0 +1,44 @@
+"""How patiently a line is asked: what came on it so far decides how long second questions wait."""
+
+from __future__ import annotations
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.search.energy import EnergyJudge
+from buswalk.domain.search.events import SearchPlan
+from buswalk.jobs.asking.asker import AskTiming
+from buswalk.jobs.searching.framing_look import SOON_S
+
+RESTLESS_GAP_S = 0.25
+"""Longer than other clients usually pause between the requests of one round (judgement, no source).
+
+Halved each time the line does not grant it.
+"""
+RESTLESS_WAIT_S = 0.5
+
+
+class Patience:
+    """One judge a setting; `is_living` once another client was heard."""
+
+    def __init__(self, plan: SearchPlan) -> None:
+        self._plan = plan
+        self._judges: dict[SerialSettings, EnergyJudge] = {}
+        self.is_living = False
+        self.gap_s = RESTLESS_GAP_S
+
+    def judge(self, settings: SerialSettings) -> EnergyJudge:
+        """Return who decides about bytes that nothing explains at these settings."""
+        return self._judges.setdefault(settings, EnergyJudge(is_living=self.is_living))
+
+    def is_restless(self) -> bool:
+        """Tell whether the line has bytes of its own, at any setting."""
+        return self.is_living or any(one.is_restless for one in self._judges.values())
+
+    def patient(self, settings: SerialSettings) -> AskTiming:
+        """Return the timing of second questions: long waits, or on a restless line a pause before and a shorter one."""
+        if self.judge(settings).is_restless:
+            return AskTiming(min(RESTLESS_WAIT_S, self._plan.long_wait_s), minimum_gap_s=self.gap_s)
+        return AskTiming(self._plan.long_wait_s)
+
+    def soon(self, settings: SerialSettings) -> AskTiming:
+        """Return the timing of a question to one that has just answered."""
+        return self.patient(settings) if self.is_restless() else AskTiming(SOON_S)

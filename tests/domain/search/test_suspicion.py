@@ -1,0 +1,60 @@
+"""Who may have made bytes that nobody waited for."""
+
+from __future__ import annotations
+
+import pytest
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.search.probe import Probe, ProbeFunction
+from buswalk.domain.search.suspicion import Energy, Suspect, turnaround_density, worth_asking
+
+N9600, E9600, N19200 = (SerialSettings.of(9600, "8N2"), SerialSettings.of(9600, "8E1"), SerialSettings.of(19200, "8N2"))
+
+
+def suspect(settings: SerialSettings, address: int, late_s: float, energy: Energy) -> Suspect:
+    probe = Probe(settings, address, ProbeFunction.HOLDING_REGISTERS)
+    return Suspect(probe, 0.1, energy.at_s - late_s, energy)
+
+
+def test_all_devices_together_answer_somewhere_within_one_and_a_half_seconds() -> None:
+    """Shares of the population: 85 % within 60 ms, 10 % to 200 ms, 4 % to 600 ms, 1 % to 1.5 s."""
+    step_s = 0.0005
+    shares = [turnaround_density(step_s * (place + 0.5)) * step_s for place in range(3000)]
+
+    assert sum(shares) == pytest.approx(1.0, abs=1e-6)
+    assert sum(shares[:120]) == pytest.approx(0.85, abs=1e-6)
+    assert turnaround_density(1.6) == turnaround_density(-0.001) == 0.0
+
+
+def test_the_one_asked_shortly_before_is_asked_first_with_room_for_what_it_took() -> None:
+    energy = Energy(10.0, N19200, b"\x8c\x4c")
+    early, recent = suspect(E9600, 1, 0.9, energy), suspect(E9600, 2, 0.1, energy)
+
+    chosen = worth_asking([early, recent])
+
+    assert chosen[0] is recent
+    assert 0.1 < chosen[0].wait_s < 0.25
+
+
+def test_its_address_among_the_bytes_outweighs_all_else() -> None:
+    """The address byte of a reply arrives intact in most framings."""
+    energy = Energy(10.0, SerialSettings.of(9600, "8O1"), b"\x0a\x30\xb1\xe6")
+
+    chosen = worth_asking([suspect(N9600, 1, 0.08, energy), suspect(N9600, 10, 0.23, energy)])
+
+    assert chosen[0].probe.server_address == 10
+
+
+def test_bytes_in_its_own_settings_would_have_been_an_answer() -> None:
+    energy = Energy(10.0, N9600, b"\x8c\x4c\xff")
+
+    chosen = worth_asking([suspect(N9600, 1, 0.1, energy), suspect(N19200, 1, 0.1, energy)])
+
+    assert chosen[0].probe.settings == N19200
+
+
+def test_many_bytes_at_low_speed_are_no_quick_reply() -> None:
+    """Ten characters at 9600 baud last 10 ms; a whole reply at 115200 is over in 0.7 ms."""
+    energy = Energy(10.0, N9600, bytes(10))
+
+    assert energy.speed_factor(SerialSettings.of(115200, "8N2")) < energy.speed_factor(SerialSettings.of(4800, "8N2"))

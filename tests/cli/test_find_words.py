@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone
-from buswalk.cli.find_words import duration_words, event_lines, port_lines, stays_away_words
+from buswalk.cli.find_words import duration_words, event_lines, port_lines, shares_words, stays_away_words
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
+from buswalk.domain.search.answer_shares import AnswerShares
 from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
@@ -174,3 +175,13 @@ def test_the_end_without_a_port_says_what_was_found(found_before: int, words: st
 )
 def test_durations_are_short(seconds: float, words: str) -> None:
     assert duration_words(seconds) == words
+
+
+def test_where_two_were_suspected_the_counts_stand_behind_the_doubt() -> None:
+    shares = AnswerShares(asked=8, whole=3, damaged=5, second=1, turnarounds_s=(0.012, 0.048))
+
+    assert shares_words(shares) == (
+        "of 8 more: 3 whole, 5 damaged, 1 with a second answer behind; turnaround 12 and 48 ms"
+    )
+    assert shares_words(AnswerShares(asked=8)) == "of 8 more: none answered"
+    assert "turnaround" not in shares_words(AnswerShares(8, 8, 0, 0, (0.01,)))

@@ -7,6 +7,7 @@ import re
 from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone
 from buswalk.cli.reply_words import count_words, text_of
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
+from buswalk.domain.search.answer_shares import AnswerShares
 from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
@@ -150,7 +151,16 @@ def found_line(found: Found) -> str:
     parts = [f"{found.server_address:4}  {setting_words(found.settings):16} {how}"]
     parts += [names] if names else []
     parts += [f"in doubt: {doubts}"] if doubts else []
+    parts += [shares_words(found.shares)] if found.shares.asked else []
     return "   ".join(parts)
+
+
+def shares_words(shares: AnswerShares) -> str:
+    """Return what many more questions brought, where two devices were suspected."""
+    counts = [(shares.whole, "whole"), (shares.damaged, "damaged"), (shares.second, "with a second answer behind")]
+    words = ", ".join(f"{count} {kind}" for count, kind in counts if count) or "none answered"
+    peaks = " and ".join(f"{one * 1000:.0f}" for one in shares.turnarounds_s)
+    return f"of {shares.asked} more: {words}" + (f"; turnaround {peaks} ms" if len(shares.turnarounds_s) > 1 else "")
 
 
 def readable(data: bytes) -> str:

@@ -19,7 +19,7 @@ from buswalk.domain.search.suspicion import wait_again_s
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.confirming import LONG_PAUSE_S
 from buswalk.jobs.searching.ledger import Ledger
-from buswalk.jobs.searching.reading_replies import is_answer, is_damaged, is_loud, request_ended_s
+from buswalk.jobs.searching.reading_replies import is_answer, is_damaged, is_loud, is_marked, request_ended_s
 
 SOON_S = 0.25
 """Wait for one that has just answered; who takes longer is asked again with the long wait."""
@@ -76,7 +76,7 @@ class FramingLook:
             return asked.ordinary(heard_in) if framed is None else framed.probe
         for settings in sorted(framings, key=lambda one: one != heard_in):
             framed = self._asked(asked.ordinary(settings), timing)
-            if framed is not None:
+            if framed is not None and not is_marked(framed.exchange):
                 return framed.probe
         return asked.ordinary(heard_in)
 

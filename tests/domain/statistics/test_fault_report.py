@@ -134,3 +134,15 @@ def test_every_outcome_can_be_counted() -> None:
     report = report_of(*(done(number, one) for number, one in enumerate(OUTCOMES, start=1)))
 
     assert report.devices[0].row.asked == len(OUTCOMES)
+
+
+def test_a_second_answer_to_what_was_answered_in_time_is_no_lateness() -> None:
+    """Twins at one address answer one behind the other: the table and the list count the same."""
+    second = LateReply(37, (1,), REPLY, 1.2, Credit.CREDITED)
+
+    report = report_of(done(1, at_s=1.0), second, done(2, SILENT, at_s=2.0))
+
+    (device,) = report.devices
+    assert (device.row.answered, device.row.late, device.row.no_reply) == (1, 0, 1)
+    assert [one.exchange.number for one in report.abnormal] == [2]
+    assert device.row.not_clean == 1

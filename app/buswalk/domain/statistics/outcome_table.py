@@ -2,8 +2,9 @@
 
     asked = answered + refused + no reply + damaged + short + late + other
 
-A late reply is taken out of the outcome that its exchange was recorded with. Stray bytes and foreign frames are counted
-beside: an exchange that has them is in one of the columns as well.
+A late reply is taken out of the outcome that its exchange was recorded with, unless that was a clean one: what was
+answered in time stays answered, and a second answer to it, as twins give, is no lateness. Stray bytes and foreign
+frames are counted beside: an exchange that has them is in one of the columns as well.
 """
 
 from __future__ import annotations
@@ -146,10 +147,11 @@ def _row(server_address: int, counts: list[OutcomeCount], beside: Beside) -> Out
     other: dict[str, int] = {}
     for one in counts:
         column = column_of(one.outcome)
-        shown[Column.LATE] += one.late_credited
-        shown[column] += one.count_less_late
+        late = 0 if column in CLEAN else one.late_credited
+        shown[Column.LATE] += late
+        shown[column] += one.count - late
         if column is Column.OTHER:
-            other[one.outcome] = other.get(one.outcome, 0) + one.count_less_late
+            other[one.outcome] = other.get(one.outcome, 0) + one.count - late
     return OutcomeRow(
         server_address,
         shown[Column.ANSWERED],

@@ -21,6 +21,8 @@ IS_LATE = (
     "AND credit = 'credited')"
 )
 """Credited to this exchange: a doubtful late reply is no answer."""
+LOST_AND_LATE = f"outcome NOT IN ('normal_reply', 'exception_reply') AND {IS_LATE}"
+"""A second answer to what was answered in time is no lateness."""
 _NEVER_TRIED = ", ".join(f"'{one}'" for one in sorted(NEVER_TRIED))
 NOT_CLEAN = (
     f"{UNUSUAL} AND {TO_ONE_SERVER} AND outcome NOT IN ({_NEVER_TRIED}) "
@@ -69,7 +71,7 @@ def _of_kind(kind: FaultKind) -> str:
         case FaultKind.STRAY:
             return STRAY
         case FaultKind.LATE:
-            return IS_LATE
+            return f"({LOST_AND_LATE})"
         case FaultKind.REFUSED:
             return f"outcome = '{kind.value}'"
         case _:

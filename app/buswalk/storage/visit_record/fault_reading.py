@@ -20,7 +20,7 @@ from buswalk.domain.record_faults import (
 from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.statistics.marked_spans import MarkedSpan
 from buswalk.storage.visit_record.exchange_columns import NS, nanoseconds
-from buswalk.storage.visit_record.fault_conditions import IS_LATE, Condition, counted, listed
+from buswalk.storage.visit_record.fault_conditions import IS_LATE, LOST_AND_LATE, Condition, counted, listed
 from buswalk.storage.visit_record.opening import has
 from buswalk.storage.visit_record.schema import FOREIGN, STRAY
 
@@ -143,7 +143,7 @@ def _bin_counts(
     )
     query = (
         "SELECT min(?, cast((begin_ns - ?) * ? AS REAL) / ?) AS place, "
-        f"server_address, CASE WHEN {IS_LATE} THEN 'late' ELSE outcome END AS shown, count(*), "
+        f"server_address, CASE WHEN {LOST_AND_LATE} THEN 'late' ELSE outcome END AS shown, count(*), "
         f"ifnull(sum({STRAY}), 0) FROM {_exchanges(connection)} WHERE {where.sql} "
         "GROUP BY cast(place AS INTEGER), server_address, shown ORDER BY 1, 2, 3"
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 import time
 from pathlib import Path
 from typing import TextIO
@@ -17,6 +18,7 @@ from buswalk.cli.parts import (
     NamedFile,
     NoRecord,
     Parts,
+    Person,
     PortChoice,
     RecordChoice,
     RecordingParts,
@@ -48,10 +50,22 @@ def standard_parts(out: TextIO, err: TextIO, stop: StopRequest) -> Parts:
         recording=RecordingParts(_open_recorder, time.time, wall_words, PROGRAM),
         boards=board_parts(),
         profiles=profile_parts(),
+        person=Person(_somebody_types(), lambda question: _answer_to(question, err)),
         out=out,
         err=err,
         stop=stop,
     )
+
+
+def _somebody_types() -> bool:
+    return sys.stdin is not None and sys.stdin.isatty()
+
+
+def _answer_to(question: str, err: TextIO) -> str:
+    """The question goes to the error stream: output may be read by another program."""
+    err.write(question)
+    err.flush()
+    return sys.stdin.readline()
 
 
 def _open(choice: PortChoice) -> HeldLine:

@@ -55,10 +55,10 @@ def test_what_a_command_came_to_is_its_exit_status(line: str, status: int, capsy
 
 WRONG_USE = [
     ("", "there is no command ''"),
-    ("scan --port x", "there is no command 'scan': write one of ports, ask, find, listen, record"),
+    ("scan --port x", "there is no command 'scan': write one of ports, ask, find, listen, quiet"),
     ("--port x find", "write the command first, then its options: find --port ..."),
     ("ask --address 1", "required: --port; 'ask --help' shows"),
-    ("ask --port x", "required: --address; 'ask --help' shows"),
+    ("ask --port x", "whom to ask is missing: write --address"),
     ("ask --port x --address 0", "--address '0' cannot be: write a whole number from 1 to 247"),
     ("ask --port x --address 248", "--address '248' cannot be: write a whole number from 1 to 247"),
     ("ask --port x --address one", "--address 'one' cannot be"),

@@ -23,9 +23,10 @@ from buswalk.cli.find import PlannedSilent
 from buswalk.cli.mark_words import NumberedMark
 from buswalk.cli.parts import ListedPort
 from buswalk.cli.profile_events import PointListed, ProfileChecked, ProfileListed
-from buswalk.cli.record import RecordChecked
+from buswalk.cli.record import LeftChanged, RecordChecked
 from buswalk.cli.recording import Recorded
 from buswalk.cli.switch_events import BoardListed, Mistake, NotPossible, Setting, SheetWritten
+from buswalk.cli.write import WriteProposed
 from buswalk.domain.event_json import snake_case
 from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks
 from buswalk.domain.line.line_traits import LineTraits
@@ -33,14 +34,22 @@ from buswalk.domain.line.sent import Sent
 from buswalk.domain.line_events import ExchangeDone, LateReply, SettingsApplied, StrayArrival
 from buswalk.domain.listening.events import ListeningEvent
 from buswalk.domain.listening.who_asks import RepeatedRequest, UnaskedReplies
+from buswalk.domain.modbus.custom_frame import CustomFrame, CustomReply
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
 from buswalk.domain.modbus.frame_splitter import Frame
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
 from buswalk.domain.modbus.outcome import Outcome
 from buswalk.domain.presence.events import AnsweredLate, CameBack, PresenceBase, PresenceRound, WentQuiet
+from buswalk.domain.readdressing.events import ReaddressEvent
+from buswalk.domain.readdressing.plan import Reach, RegisterValue
 from buswalk.domain.record_reader import EndedInOrder, NotEnded, OutcomeCount, RecordedSession, RecordFacts
 from buswalk.domain.registers.map_learning.plan import LearningEvent, LearningForecast
+from buswalk.domain.registers.point import AnyValue, BitField, NamedValue, Point
 from buswalk.domain.registers.profile import Block
+from buswalk.domain.registers.value_type import ValueType
+from buswalk.domain.registers.writing.checks import Caution
+from buswalk.domain.registers.writing.events import OldNotRead, OldRead, WriteEvent
+from buswalk.domain.registers.writing.intended import IntendedWrite, KnownPlace, RawPlace
 from buswalk.domain.search.events import Identity, SearchEvent
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -56,6 +65,10 @@ from tests.fakes.command_in_process import ran
 DOCUMENT = Path(command_line.__file__).with_name("json_lines.md")
 ROW = re.compile(r"\| `(\w+)` \| [^|]* \|([^|]*)\|")
 EVENTS = [
+    *get_args(WriteEvent),
+    *get_args(ReaddressEvent),
+    WriteProposed,
+    LeftChanged,
     *get_args(SearchEvent),
     *get_args(ListeningEvent),
     ExchangeDone,
@@ -90,6 +103,21 @@ EVENTS = [
     *(ProfileListed, PointListed, ProfileChecked),
 ]
 NESTED = [
+    IntendedWrite,
+    KnownPlace,
+    RawPlace,
+    OldRead,
+    OldNotRead,
+    Caution,
+    Reach,
+    RegisterValue,
+    Point,
+    ValueType,
+    AnyValue,
+    NamedValue,
+    BitField,
+    CustomFrame,
+    CustomReply,
     *get_args(Outcome),
     Exchange,
     Arrival,
@@ -122,6 +150,10 @@ NESTED = [
     Turnarounds,
 ]
 RUNS = [
+    "write --port demo:slow-device --clock virtual --alone --address 37 --register 0 230 --reason test --confirm 230",
+    "write --port demo:slow-device --clock virtual --alone --address 37 --register 0 --type int16 1 --reason test",
+    "readdress --port demo:address-acts-at-once --clock virtual --alone --address 37 --to-address 42 --set 10=42 "
+    "--company 1-9 --reason test --confirm 42",
     "ports",
     "ask --port demo:greenhouse --clock virtual --address 21",
     "ask --port demo:greenhouse --clock virtual --address 99 --retries 1",

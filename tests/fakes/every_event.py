@@ -103,6 +103,7 @@ from buswalk.domain.visit.session_events import (
 )
 from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchProgress
 from tests.fakes.answering_line import with_check_sum
+from tests.fakes.every_write import EVERY_WRITE
 
 SETTINGS = SerialSettings.of(9600, "8E1")
 OTHER_SETTINGS = SerialSettings.of(19_200, "8N2")
@@ -319,5 +320,5 @@ TRAFFIC: tuple[object, ...] = (
     LateReply(37, (3, 8), REPLY, 1.65, Credit.DOUBTFUL),
     LateReply(37, (3,), REPLY, 1.66, Credit.CREDITED),
 )
-EVERY_EVENT: tuple[object, ...] = (*SAID[:6], *TRAFFIC, *SAID[6:])
+EVERY_EVENT: tuple[object, ...] = (*SAID[:6], *TRAFFIC, *SAID[6:], *EVERY_WRITE)
 """In an order in which they can be kept."""

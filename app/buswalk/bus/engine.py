@@ -8,18 +8,10 @@ from dataclasses import replace
 
 from buswalk.bus.cannot_do import CannotDo
 from buswalk.bus.clock_watch import ClockWatch
-from buswalk.bus.engine_jobs import (
-    AskedLine,
-    EchoTestJob,
-    EngineJob,
-    LearnJob,
-    ListenJob,
-    PingJob,
-    PresenceJob,
-    SearchJob,
-    WatchJob,
-)
+from buswalk.bus.engine_hands import use_simulated
+from buswalk.bus.engine_jobs import AskedLine, EngineJob, LearnJob, ReaddressJob, SearchJob
 from buswalk.bus.engine_marks import mark_event
+from buswalk.bus.job_commands import BeginsJob, job_of
 from buswalk.bus.messages import (
     ClosePort,
     Command,
@@ -30,39 +22,49 @@ from buswalk.bus.messages import (
     HandsOffered,
     KeepPlan,
     ListPorts,
+    LockWriting,
     MakeMark,
     Noticed,
     NumberedCommand,
     OpenPort,
     PortsListed,
+    PutBack,
     Refused,
     SaveRecordAs,
+    SendFrame,
     SetFactor,
     StartEchoTest,
     StartLearning,
     StartListening,
     StartPing,
     StartPresence,
+    StartReaddress,
     StartSearch,
     StartWatch,
     TakeBackMark,
+    UnlockWriting,
     UseHand,
     WindowGone,
+    WriteCommand,
+    WriteValue,
 )
 from buswalk.bus.outbox import Outbox
 from buswalk.bus.parts import CannotOpen, EngineParts
 from buswalk.bus.session import Session
+from buswalk.bus.session_writing import SessionWriting
 from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.registers.map_learning.plan import LearntRead
+from buswalk.domain.registers.writing.events import LockedBecause
 from buswalk.domain.search.events import SearchMemory
 from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, MarkMade, MarkSource, PlanKept
 from buswalk.jobs.asking.stopped import Stopped
+from buswalk.jobs.asking.write_guard import GuardRefusal
+from buswalk.jobs.safe_point import SafePoint
 
 LOOK_EVERY_S = 0.05
-STARTS_A_JOB = StartSearch | StartListening | StartPing | StartWatch | StartPresence | StartLearning | StartEchoTest
-NEEDS_THE_LINE = OpenPort | ClosePort | STARTS_A_JOB
+NEEDS_THE_LINE = OpenPort | ClosePort | BeginsJob | WriteCommand
 """Commands that are not carried out in the midst of anything else on the line."""
 NO_PORT = "no port is open: open one first"
 
@@ -92,14 +94,18 @@ class Engine:
         self._outbox = outbox
         self._commands: queue.SimpleQueue[NumberedCommand] = queue.SimpleQueue()
         self._later: list[NumberedCommand] = []
+        self._slips: list[NumberedCommand] = []
+        self._counted_now_s = counted_now_s
         self._stop = LookingStop(self._look)
         self._watch = ClockWatch(parts.wall_now_s, counted_now_s)
         self._session: Session | None = None
+        self._writing: SessionWriting | None = None
         self._job: EngineJob | None = None
         self._jobs_begun = 0
         self._memory = SearchMemory()
         self._learnt: dict[int, tuple[LearntRead, ...]] = {}
-        self._is_ended = self._is_orphan = False
+
+        self._is_ended = self._is_orphan = self._is_at_safe_point = False
 
     # From other threads
 
@@ -123,8 +129,8 @@ class Engine:
         finally:
             if self._session is not None and self._is_orphan:
                 self._session.abandon()
-            elif self._session is not None:
-                self._session.close()
+            else:
+                self._close_session()
 
     def _idle(self) -> None:
         command = self._next(0.0 if self._listens_between_jobs else LOOK_EVERY_S)
@@ -132,6 +138,7 @@ class Engine:
             self._carry_out(command)
         elif self._listens_between_jobs:
             self._listen_on()
+        self._look_at_writes()
         if self._session is not None:
             self._session.settle_if_due()
         self._watch_clock()
@@ -165,7 +172,9 @@ class Engine:
             self._lose_port(session, error)
 
     def _lose_port(self, session: Session, error: PortError) -> bool:
-        """Say it, wait, and tell whether the port is back."""
+        """Say it, lock writing, wait, and tell whether the port is back."""
+        if self._writing is not None:
+            self._writing.shut(LockedBecause.PORT_CLOSED)
         session.port_failed(error)
         try:
             while not self._is_ended:
@@ -178,6 +187,8 @@ class Engine:
         return False
 
     def _watch_clock(self) -> None:
+        if self._writing is not None:
+            self._writing.watch()
         words = self._watch.look()
         if words and self._session is not None:
             self._session.keep(MarkMade(words, MarkSource.CLOCK, self._session.clock.now_s()))
@@ -190,6 +201,8 @@ class Engine:
             if self._job is None and isinstance(command.command, NEEDS_THE_LINE):
                 self._later.append(command)
                 self._stop.set()
+            elif self._job is not None and self._job.has_safe_points and isinstance(command.command, WriteCommand):
+                self._slips.append(command)
             else:
                 self._carry_out(command)
         self._watch_clock()
@@ -203,7 +216,7 @@ class Engine:
     def _carry_out(self, numbered: NumberedCommand) -> None:
         try:
             self._do(numbered.command)
-        except (CannotDo, CannotOpen, PortError, RecordProblem) as problem:
+        except (CannotDo, CannotOpen, GuardRefusal, PortError, RecordProblem) as problem:
             self._outbox.put(Refused(numbered.command_id, problem.sentence))
         else:
             self._outbox.put(Done(numbered.command_id))
@@ -227,7 +240,7 @@ class Engine:
                 session = self._any_session()
                 session.keep(PlanKept(devices, session.clock.now_s()))
             case UseHand() | SetFactor():
-                self._use_simulated(command)
+                use_simulated(command, self._any_session())
             case SaveRecordAs(name):
                 session = self._any_session()
                 self._parts.keep_recording_as(session.recorder, name)
@@ -238,50 +251,79 @@ class Engine:
                 job = SearchJob(replace(plan, memory=self._memory) if goes_on else plan)
                 self._run(job)
                 self._memory = job.memory
-            case StartListening(seconds, settings):
-                self._run(ListenJob(seconds, settings))
-            case StartPing(ping_plan):
-                self._run(PingJob(ping_plan))
-            case StartWatch(watch_plan):
-                self._run(WatchJob(watch_plan))
-            case StartPresence(presence_plan):
-                self._run(PresenceJob(presence_plan))
             case StartLearning(learn_plan, goes_on):
                 known = self._learnt.get(learn_plan.server_address, ()) if goes_on else learn_plan.memory
                 learning = LearnJob(replace(learn_plan, memory=known))
                 self._run(learning)
                 self._learnt[learn_plan.server_address] = learning.memory
-            case StartEchoTest():
-                self._run(EchoTestJob())
+            case StartListening() | StartPing() | StartWatch() | StartPresence() | StartEchoTest():
+                self._run(job_of(command))
+            case StartReaddress(readdress_plan):
+                writing = self._any_writing()
+                writing.require_open()
+                self._run(ReaddressJob(writing.lock, readdress_plan))
+            case UnlockWriting(reason):
+                self._any_writing().unlock(reason)
+            case LockWriting():
+                self._any_writing().shut(LockedBecause.USER)
+            case WriteValue() | PutBack() | SendFrame():
+                self._write(command)
 
     def _any_session(self) -> Session:
         if self._session is None:
             raise CannotDo(NO_PORT)
         return self._session
 
-    def _use_simulated(self, command: UseHand | SetFactor) -> None:
-        session = self._any_session()
-        simulated = session.held.simulated if session.held is not None else None
-        if simulated is None:
-            raise CannotDo("only a simulated line has hands and a time that can be hurried")
+    # Writing
+
+    def _any_writing(self) -> SessionWriting:
+        if self._writing is None or self._any_session().asker is None:
+            raise CannotDo(NO_PORT)
+        return self._writing
+
+    def _write(self, command: WriteCommand) -> None:
+        """Carry it out between jobs; during one this is called at its safe points only."""
+        if not self._is_at_safe_point:
+            self._refuse_while_busy()
         try:
-            if isinstance(command, SetFactor):
-                simulated.set_factor(command.factor)
-                session.tell_time()
-                words = f"time on this line passes {command.factor:g} times as fast as on the wall"
-            else:
-                words = simulated.use(command.hand, command.at)
-        except KeyError as error:
-            raise CannotDo(f"there is no device {error} on this line") from error
-        except ValueError as error:
-            raise CannotDo(str(error)) from error
-        session.keep(MarkMade(words, MarkSource.HAND, session.clock.now_s()))
+            self._any_writing().carry_out(command)
+        except Stopped:
+            self._stop_was_for_job()
+
+    def _stop_was_for_job(self) -> None:
+        """A stop that came during a write was kept until behind its first look: it is for the job, if there is one."""
+        self._stop.renew()
+        if self._job is not None:
+            self._stop.set()
+
+    def _look_at_writes(self) -> None:
+        """Between jobs: take the looks that are due; where time stands without a job, let it pass until then."""
+        session, writing = self._session, self._writing
+        if session is None or writing is None or session.asker is None or writing.next_look_s == float("inf"):
+            return
+        try:
+            if not self._listens_between_jobs:
+                session.asker.listen_until(writing.next_look_s)
+            writing.look_if_due()
+        except Stopped:
+            self._stop.renew()
+        except PortError as error:
+            self._lose_port(session, error)
+
+    def _at_safe_point(self, free_for_s: float) -> None:
+        """In the midst of a job: carry out the writes that were ordered meanwhile, and look at those before."""
+        self._is_at_safe_point = True
+        try:
+            while self._slips:
+                self._carry_out(self._slips.pop(0))
+            if self._writing is not None:
+                self._writing.look_if_due(free_for_s)
+        finally:
+            self._is_at_safe_point = False
 
     def _change_port(self, command: OpenPort | ClosePort) -> None:
         self._refuse_while_busy()
-        if self._session is not None:
-            self._session.close()
-            self._session = None
+        self._close_session()
         if isinstance(command, ClosePort):
             return
         self._memory = SearchMemory()
@@ -292,8 +334,16 @@ class Engine:
             self._session.port_failed(error)
             raise
         self._session = Session(self._parts, self._outbox, self._stop, held.record_name, held)
+        self._writing = SessionWriting(self._session, self._counted_now_s, self._outbox.put)
         if held.simulated is not None:
             self._outbox.put(HandsOffered(held.simulated.devices))
+
+    def _close_session(self) -> None:
+        if self._writing is not None:
+            self._writing.finish()
+        if self._session is not None:
+            self._session.close()
+        self._session = self._writing = None
 
     def _refuse_while_busy(self) -> None:
         if self._job is not None:
@@ -316,6 +366,7 @@ class Engine:
                 end, sentence = self._drive(job, session)
         finally:
             self._job = None
+            self._later[:0], self._slips = self._slips, []
             self._stop.renew()
         session.keep(JobEnded(number, job.name, end, sentence, session.clock.now_s()))
 
@@ -324,10 +375,15 @@ class Engine:
         while session.asker is not None:
             try:
                 for event in job.run(AskedLine(session.asker, session.evidence)):
-                    session.keep(event)
+                    if isinstance(event, SafePoint):
+                        self._at_safe_point(event.free_for_s)
+                    else:
+                        session.keep(event)
                 return JobEndKind.FINISHED, ""
             except Stopped:
                 return JobEndKind.STOPPED, "stopped by the user; what was found so far stands"
+            except GuardRefusal as refusal:
+                return JobEndKind.FAILED, refusal.sentence
             except PortError as error:
                 if error.problem is not PortProblem.VANISHED:
                     return JobEndKind.FAILED, error.sentence

@@ -10,6 +10,8 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening.events import ListeningEvent
 from buswalk.domain.presence.events import PresenceEvent
 from buswalk.domain.presence.plan import PresencePlan
+from buswalk.domain.readdressing.events import ReaddressEvent
+from buswalk.domain.readdressing.plan import ReaddressPlan
 from buswalk.domain.registers.map_learning.plan import LearnPlan, LearntRead
 from buswalk.domain.search.events import SearchEvent, SearchMemory, SearchPlan
 from buswalk.domain.search.ping import Pinged, PingPlan
@@ -17,14 +19,17 @@ from buswalk.domain.visit.session_events import EchoTested
 from buswalk.domain.watching.events import WatchEvent
 from buswalk.domain.watching.plan import WatchPlan
 from buswalk.jobs.asking.asker import Asker
+from buswalk.jobs.asking.write_lock import WriteLock
 from buswalk.jobs.echo_testing import echo_test
 from buswalk.jobs.listening import listen_with
 from buswalk.jobs.map_learning import MapLearner
 from buswalk.jobs.pinging import ping
 from buswalk.jobs.presence import watch_presence
+from buswalk.jobs.readdressing import Readdressing
+from buswalk.jobs.safe_point import SafePoint
 from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.first_search import Search
-from buswalk.jobs.watching import watch
+from buswalk.jobs.watching import Watch
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +47,10 @@ class EngineJob(Protocol):
     def name(self) -> str:
         """A word of the trade."""
 
+    @property
+    def has_safe_points(self) -> bool:
+        """Whether it yields `SafePoint` often, so that a write can be slipped in."""
+
     def run(self, line: AskedLine) -> Iterator[object]:
         """Begin, or go on after the port was lost. Raises PortError and Stopped."""
 
@@ -50,6 +59,7 @@ class SearchJob:
     """Finds which addresses and settings answer."""
 
     name = "search"
+    has_safe_points = False
 
     def __init__(self, plan: SearchPlan) -> None:
         self._plan = plan
@@ -72,6 +82,7 @@ class ListenJob:
     """Listens without sending one byte."""
 
     name = "listen"
+    has_safe_points = False
 
     def __init__(self, seconds: float, settings: SerialSettings) -> None:
         self._seconds = seconds
@@ -87,33 +98,38 @@ class PingJob:
     """Asks one device again and again."""
 
     name = "ping"
+    has_safe_points = True
 
     def __init__(self, plan: PingPlan) -> None:
         self._plan = plan
 
-    def run(self, line: AskedLine) -> Iterator[Pinged]:
+    def run(self, line: AskedLine) -> Iterator[Pinged | SafePoint]:
         """Begin, or begin again."""
-        return ping(line.asker, self._plan)
+        for event in ping(line.asker, self._plan):
+            yield event
+            yield SafePoint()
 
 
 class WatchJob:
     """Asks each device in turn until it is stopped."""
 
     name = "watch"
+    has_safe_points = True
 
     def __init__(self, plan: WatchPlan) -> None:
         self._plan = plan
 
-    def run(self, line: AskedLine) -> Iterator[WatchEvent]:
+    def run(self, line: AskedLine) -> Iterator[WatchEvent | SafePoint]:
         """Begin, or go on after the port was lost: without listening first, as it was said who is there."""
         plan, self._plan = self._plan, replace(self._plan, listen_s=0.0)
-        return watch(line.asker, line.evidence, plan)
+        return Watch(line.asker, line.evidence, plan).run_with_safe_points()
 
 
 class PresenceJob:
     """Asks all that answer in turn until it is stopped."""
 
     name = "who is quiet"
+    has_safe_points = False
 
     def __init__(self, plan: PresencePlan) -> None:
         self._plan = plan
@@ -128,6 +144,7 @@ class LearnJob:
     """Learns which addresses of one device can be read."""
 
     name = "learn"
+    has_safe_points = False
 
     def __init__(self, plan: LearnPlan) -> None:
         self._plan = plan
@@ -146,10 +163,29 @@ class LearnJob:
         return self._learner.run()
 
 
+class ReaddressJob:
+    """Sets one device to another address or speed by writing."""
+
+    name = "set address"
+    has_safe_points = False
+
+    def __init__(self, lock: WriteLock, plan: ReaddressPlan) -> None:
+        self._lock = lock
+        self._plan = plan
+        self._has_begun = False
+
+    def run(self, line: AskedLine) -> Iterator[ReaddressEvent]:
+        """Begin; after the port was lost only look where the device is: nothing is written twice."""
+        readdressing = Readdressing(line.asker, self._lock, self._plan)
+        has_begun, self._has_begun = self._has_begun, True
+        return readdressing.look_again() if has_begun else readdressing.run()
+
+
 class EchoTestJob:
     """Finds out whether the port hears itself."""
 
     name = "echo test"
+    has_safe_points = False
 
     def run(self, line: AskedLine) -> Iterator[EchoTested]:
         """Begin."""

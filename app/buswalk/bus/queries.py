@@ -7,14 +7,17 @@ from typing import Protocol
 
 from buswalk.domain.record_faults import AbnormalPage, FaultCounts, FaultTimeline
 from buswalk.domain.record_reader import (
+    WRITE_KINDS,
     ExchangePage,
     OutcomeCount,
     RecordedEvent,
     RecordedExchange,
     RecordFacts,
     RecordReader,
+    writes_in,
 )
 from buswalk.domain.record_samples import SampleColumns, SamplePage
+from buswalk.domain.registers.writing.visit_writes import VisitWrites
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
 from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.visit.marks import Mark, current_marks
@@ -102,6 +105,15 @@ class ReadMarks:
     def answer(self, reader: RecordReader) -> tuple[Mark, ...]:
         """Ask the reader."""
         return current_marks(reader.marks())
+
+
+@dataclass(frozen=True, slots=True)
+class ReadWrites:
+    """All writes of the visit, with what became of each."""
+
+    def answer(self, reader: RecordReader) -> VisitWrites:
+        """Ask the reader."""
+        return writes_in(reader.events_of(WRITE_KINDS))
 
 
 @dataclass(frozen=True, slots=True)

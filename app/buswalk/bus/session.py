@@ -38,6 +38,7 @@ class Session:
         self._keeping = Keeping(opened.recorder, self.clock, ends)
         self.tell_time()
         self._keeping.begin(started, opened.notices)
+        self.earlier_writes = opened.writes
         self.asker: Asker | None = None
         if held is not None:
             self.asker = self._new_asker(held.line, held)

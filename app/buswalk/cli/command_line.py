@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from buswalk import __version__
-from buswalk.cli import ask, faults, find, learn, listen, ports, profile, quiet, record, switches
+from buswalk.cli import ask, faults, find, learn, listen, ports, profile, quiet, readdress, record, switches, write
 from buswalk.cli.command_words import COMMAND_WORDS, HELP_WORDS
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.output import Output
@@ -43,6 +43,8 @@ COMMANDS: tuple[CommandRow, ...] = (
     CommandRow("faults", faults.WORDS, faults.add_options, faults.run),
     CommandRow("switches", switches.WORDS, switches.add_options, switches.run),
     CommandRow("profile", profile.WORDS, profile.add_options, profile.run),
+    CommandRow("write", write.WORDS, write.add_options, write.run),
+    CommandRow("readdress", readdress.WORDS, readdress.add_options, readdress.run),
 )
 EXAMPLES = """examples:
   ports                                             the serial ports of this computer
@@ -54,6 +56,7 @@ EXAMPLES = """examples:
   faults FILE --accept 0.1%                           what went wrong, how often, and what that proves
   switches --board levers-8 --address 37            which levers to flip
   profile show heat-meter                           what a device type holds, in every notation
+  write  --port /dev/ttyUSB0 --address 21 --register 0 --type int16 --scale 0.1 21.5 --reason "test of the heating"
 
 exit status: 0 found or answered, 1 not, 2 wrong use, 3 no line,
 4 record or output cannot be written, 130 interrupted"""

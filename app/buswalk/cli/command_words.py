@@ -2,7 +2,20 @@
 
 from __future__ import annotations
 
-COMMAND_WORDS = ("ports", "ask", "find", "listen", "quiet", "learn", "record", "faults", "switches", "profile")
+COMMAND_WORDS = (
+    "ports",
+    "ask",
+    "find",
+    "listen",
+    "quiet",
+    "learn",
+    "record",
+    "faults",
+    "switches",
+    "profile",
+    "write",
+    "readdress",
+)
 HELP_WORDS = ("-h", "--help", "--version")
 
 

@@ -156,6 +156,19 @@ class ProfileParts:
 
 
 @dataclass(frozen=True, slots=True)
+class Person:
+    """Who may sit at the terminal.
+
+    Attributes:
+        is_there: Whether somebody can type; not where input comes from elsewhere.
+        answer: Shows a question and returns what was typed; empty at the end of input.
+    """
+
+    is_there: bool
+    answer: Callable[[str], str]
+
+
+@dataclass(frozen=True, slots=True)
 class Parts:
     """All of it."""
 
@@ -165,6 +178,7 @@ class Parts:
     recording: RecordingParts
     boards: BoardParts
     profiles: ProfileParts
+    person: Person
     out: TextIO
     err: TextIO
     stop: StopRequest

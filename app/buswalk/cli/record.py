@@ -17,12 +17,15 @@ from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.cli.record_marks import add_mark_options, run_marks
 from buswalk.cli.record_words import checked_lines, shown_lines
 from buswalk.cli.reply_words import count_words
+from buswalk.cli.write_words import changed_lines, writes_lines
 from buswalk.domain.record_export import ExportKind, Unreadable, export_lines
-from buswalk.domain.record_reader import RecordReader
+from buswalk.domain.record_reader import WRITE_KINDS, RecordReader, writes_in
+from buswalk.domain.registers.writing.events import OldValue
+from buswalk.domain.registers.writing.intended import IntendedWrite
 from buswalk.domain.visit.marks import current_marks
 from buswalk.domain.visit.recorder import RecordProblem
 
-WORDS = "show, export or check the record of a visit, or list and edit its marks"
+WORDS = "show, export or check the record of a visit, list and edit its marks, list its writes"
 LINES_AT_ONCE = 500
 
 
@@ -33,6 +36,15 @@ class RecordChecked:
     name: str
     exchanges: int
     problems: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LeftChanged:
+    """A place that does not hold what it held; `words` as they were read last, or as written where nothing was."""
+
+    intended: IntendedWrite
+    old: OldValue
+    words: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,9 +137,26 @@ def _add_export_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--to", default="", metavar="FILE", help="a file that is not there yet; else it is printed")
 
 
+def _writes(arguments: argparse.Namespace, parts: Parts, reader: RecordReader) -> ExitStatus:
+    """Done where nothing is left changed: a script can ask for that before it leaves."""
+    output = Output(parts.out, is_json=arguments.json)
+    output.started("record writes", arguments.file)
+    recorded = reader.events_of(WRITE_KINDS)
+    for one in recorded:
+        output.event(one.event)
+    writes = writes_in(recorded)
+    changes = writes.not_put_back()
+    output.text(*writes_lines(reader.facts().sessions, writes, recorded))
+    for change in changes:
+        output.event(LeftChanged(change.intended, change.first.begun.old, change.last.left_behind))
+    output.text(*changed_lines(changes))
+    return ExitStatus.NOT_FOUND if changes else ExitStatus.DONE
+
+
 _ACTS = {
     "show": _Act("what a record holds: sessions, devices, outcomes, marks", add_json_option, _show),
     "export": _Act("write a record as text for other programs", _add_export_options, _export),
     "marks": _Act("its marks with their numbers; add, edit or take back one", add_mark_options, run_marks),
+    "writes": _Act("what was written, and what was changed and not put back", add_json_option, _writes),
     "check": _Act("look through a whole record for damage", add_json_option, _check),
 }

@@ -14,6 +14,7 @@ from buswalk.cli.parts import Failed, NamedFile, NoRecord, OutputLost, Parts, Re
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Line
 from buswalk.domain.line_events import EventSink
+from buswalk.domain.registers.writing.visit_writes import VisitWrites
 from buswalk.domain.visit.recorder import OpenedRecord, RecordProblem, RecordState
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, SessionStarted
 from buswalk.jobs.asking.asker import Asker
@@ -90,6 +91,11 @@ class CommandSession:
         self.keeping.close()
         if not isinstance(error, BrokenPipeError):
             self._say_where(can_write=not isinstance(error, OutputLost))
+
+    @property
+    def earlier_writes(self) -> VisitWrites:
+        """Those of the record's earlier sessions."""
+        return self._opened.writes
 
     def keep(self, event: object) -> None:
         """Record an event; to be called before it is shown."""

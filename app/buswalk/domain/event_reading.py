@@ -18,11 +18,14 @@ from buswalk.domain.event_json import Json, snake_case
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LineEvent
 from buswalk.domain.listening.events import ListeningEvent
+from buswalk.domain.modbus.custom_frame import CustomFrame, CustomReply
 from buswalk.domain.modbus.functions.table import FUNCTIONS
 from buswalk.domain.modbus.request import Reply, Request
 from buswalk.domain.presence.events import PresenceEvent
+from buswalk.domain.readdressing.events import ReaddressEvent
 from buswalk.domain.registers.map_learning.plan import LearningEvent
 from buswalk.domain.registers.samples import SampleEvent
+from buswalk.domain.registers.writing.events import WriteEvent
 from buswalk.domain.search.events import SearchEvent
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.visit.session_events import SessionEvent
@@ -39,6 +42,8 @@ EVENT_KINDS: dict[str, type] = {
         *get_args(PresenceEvent),
         *get_args(SampleEvent),
         *get_args(LearningEvent),
+        *get_args(WriteEvent),
+        *get_args(ReaddressEvent),
         Pinged,
     )
 }
@@ -69,7 +74,7 @@ def value_from(hint: object, value: object) -> Any:
     """
     try:
         return _value(hint, value)
-    except (ValueError, KeyError, TypeError, AttributeError) as reason:
+    except (ValueError, KeyError, TypeError, AttributeError, InvalidOperation) as reason:
         raise UnreadableEvent(f"{value!r} is not what {hint} looks like") from reason
 
 
@@ -98,6 +103,8 @@ def _plain(hint: type, value: Any) -> Any:
         return hint(value)
     if is_dataclass(hint):
         return _dataclass(hint, value)
+    if hint is Decimal and isinstance(value, str):
+        return Decimal(value)
     if hint is bytes:
         return bytes.fromhex(value)
     if hint is float and not isinstance(value, bool):
@@ -148,11 +155,11 @@ _OPEN_TYPES = (Request, Reply)
 
 @cache
 def _open_kinds(hint: object) -> dict[str, type]:
-    """Return the requests, or the replies, of all function codes by their kind."""
+    """Return the requests, or the replies, of all function codes and of bytes of one's own by their kind."""
     requests = [get_type_hints(row.parse_request)["return"] for row in FUNCTIONS]
     if hint is Request:
-        return _by_kind(requests)
-    return _by_kind([get_type_hints(one.parse_reply)["return"] for one in requests])
+        return _by_kind([*requests, CustomFrame])
+    return _by_kind([*(get_type_hints(one.parse_reply)["return"] for one in requests), CustomReply])
 
 
 def _by_kind(types: list[Any]) -> dict[str, type]:

@@ -7,12 +7,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Protocol, TypeAlias
+from typing import Protocol, TypeAlias, get_args
 
 from buswalk.domain.line_events import LateReply
 from buswalk.domain.modbus.exchange import Exchange
+from buswalk.domain.readdressing.events import ReaddressEvent
 from buswalk.domain.record_faults import AbnormalPage, FaultCounts, FaultTimeline
 from buswalk.domain.record_samples import SampleColumns, SamplePage
+from buswalk.domain.registers.writing.events import WriteEvent
+from buswalk.domain.registers.writing.visit_writes import VisitWrites, visit_writes
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
 from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
@@ -228,6 +231,15 @@ class RecordReader(Protocol):
 
     def close(self) -> None:
         """Give the file back. Closing twice does nothing."""
+
+
+WRITE_KINDS: tuple[type, ...] = (*get_args(WriteEvent), *get_args(ReaddressEvent))
+"""All that is said of writes and of setting addresses: to be asked of `RecordReader.events_of`."""
+
+
+def writes_in(events: tuple[RecordedEvent, ...]) -> VisitWrites:
+    """Return the writes of a record: what was changed, what was put back."""
+    return visit_writes((one.session, one.event) for one in events)
 
 
 def found_devices(findings: tuple[Found | Unclear | AnswersEverywhere, ...]) -> tuple[Found, ...]:

@@ -18,6 +18,7 @@ from buswalk.domain.watching.plan import WatchedDevice, WatchPlan
 from buswalk.domain.watching.turns import ABSENT_AFTER, Turn, Turns
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.listening import listen_with
+from buswalk.jobs.safe_point import SafePoint, without_safe_points
 from buswalk.jobs.searching.evidence import Evidence
 
 LATE_FOR_S = 1.0
@@ -44,6 +45,10 @@ class Watch:
         self._asked = self._not_clean = 0
 
     def run(self) -> Iterator[WatchEvent]:
+        """Watch; see `run_with_safe_points`."""
+        return without_safe_points(self.run_with_safe_points())
+
+    def run_with_safe_points(self) -> Iterator[WatchEvent | SafePoint]:
         """Listen, then ask until stopped; nothing is asked where another client is alive, unless that was allowed.
 
         Raises:
@@ -62,6 +67,8 @@ class Watch:
             return
         progress_s = self._asker.clock.now_s() + PROGRESS_EVERY_S
         while not self._is_enough():
+            now_s = self._asker.clock.now_s()
+            yield SafePoint(max(0.0, self._turns.next_turn(now_s).due_s - now_s))
             yield from self._one_turn()
             now_s = self._asker.clock.now_s()
             if now_s >= progress_s:

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from buswalk.domain.record_reader import NotEnded, RecordedSession
+from buswalk.domain.record_reader import WRITE_KINDS, NotEnded, RecordedSession, writes_in
+from buswalk.domain.registers.writing.visit_writes import VisitWrites
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.recorder import UNSAVED, OpenedRecord, Recorder, RecordProblem
 from buswalk.domain.visit.session_events import SessionStarted
@@ -74,7 +75,7 @@ def open_recorder_at(path: Path, started: SessionStarted, around: Surroundings) 
         recorder = open_visit_record(path, is_simulated=started.is_simulated)
     except FileProblem as problem:
         raise cannot_record_in(path, problem) from problem
-    return OpenedRecord(recorder, (), _planned_in(path))
+    return OpenedRecord(recorder, (), _planned_in(path), _writes_in(path))
 
 
 def keep_recording_as(folders: DataFolders, recorder: Recorder, name: str) -> None:
@@ -142,7 +143,7 @@ def _opened(folder: Path, stem: str, wish: RecordWish, started: SessionStarted) 
             reasons.append(_passed_over(path, problem.trouble))
             continue
         notices = tuple(f"{one}: this session is recorded in {path.name}" for one in reasons)
-        return OpenedRecord(recorder, notices, _planned_in(path))
+        return OpenedRecord(recorder, notices, _planned_in(path), _writes_in(path))
     raise RecordProblem(f"{folder} has {MOST_FILES_A_DAY} files called {stem}: move some of them elsewhere")
 
 
@@ -182,6 +183,15 @@ def _planned_in(path: Path) -> tuple[PlannedDevice, ...]:
     except RecordProblem:
         return ()
     return plan.devices if plan is not None else ()
+
+
+def _writes_in(path: Path) -> VisitWrites:
+    """Return the writes of a record's earlier sessions; none of one that cannot be read."""
+    try:
+        with closing(open_record(path)) as reader:
+            return writes_in(reader.events_of(WRITE_KINDS))
+    except RecordProblem:
+        return VisitWrites()
 
 
 def _make(folder: Path) -> None:

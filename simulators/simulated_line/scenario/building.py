@@ -28,7 +28,7 @@ from simulated_line.scenario.model import (
     TypeFile,
     WindowTable,
 )
-from simulated_line.servers.device_habits import DeviceHabits, Disobedience, LossReaction, Memory, Turnaround
+from simulated_line.servers.device_habits import DeviceHabits, Disobedience, LossReaction, Memory, SpeedCode, Turnaround
 from simulated_line.servers.register_map import RegisterMap, Value
 from simulated_line.servers.second_port import Mirrored, PortHabits
 
@@ -108,6 +108,8 @@ def device_habits_of(device: DeviceTable, type_file: TypeFile) -> DeviceHabits:
         falls_back_after_s=table.falls_back_after_s,
         clip_to=(table.clip_low, table.clip_high),
         address_register=table.address_register,
+        speed_register=table.speed_register,
+        speed_codes=tuple(SpeedCode(one.code, one.settings) for one in table.speed_codes),
         busy_until_s=table.busy_until_s,
         busy_code=table.busy_code,
         save_register=table.save_register,

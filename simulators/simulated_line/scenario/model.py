@@ -216,6 +216,13 @@ class MemoryTable(Strict):
         return self
 
 
+class SpeedCodeTable(Strict):
+    """What a number in the speed register stands for."""
+
+    code: Annotated[int, Field(ge=0, le=65535)]
+    settings: Settings
+
+
 class HabitsTable(Strict):
     """[device.habits], and the habits of a type."""
 
@@ -240,6 +247,8 @@ class HabitsTable(Strict):
     clip_low: int = 0
     clip_high: int = 0xFFFF
     address_register: int = -1
+    speed_register: int = -1
+    speed_codes: list[SpeedCodeTable] = []
     busy_until_s: Seconds = 0.0
     busy_code: int = 0x06
     save_register: int = -1

@@ -13,7 +13,7 @@ from simulated_line.servers.automatic_speed import AutomaticSpeed
 from simulated_line.servers.device_habits import DeviceHabits, GapCountsFrom, GapReaction, Refusal
 from simulated_line.servers.loss_timer import LossTimer
 from simulated_line.servers.register_map import RegisterMap
-from simulated_line.servers.written_values import WrittenValues
+from simulated_line.servers.written_values import Moving, WrittenValues
 from simulated_line.station import Appointment, Burst, Heard, Pair, Pause
 
 READY_FROM_START = 0.0
@@ -31,7 +31,8 @@ class Device:
         self._name = name
         self._addresses = addresses
         self._habits = habits
-        self._written = WrittenValues(pair, registers, habits, self._take_address)
+        self._settings = habits.settings
+        self._written = WrittenValues(pair, registers, habits, Moving(self._take_address, self._take_settings))
         self._loss = LossTimer(pair, registers, habits.loss)
         self._answerer = Answerer(
             registers, habits.functions, habits.largest_quantity, habits.outside_code, self._written.store
@@ -59,7 +60,7 @@ class Device:
     @property
     def receiver_settings(self) -> SerialSettings:
         """What its receiver is set to now."""
-        return self._automatic.settings if self._automatic is not None else self._habits.settings
+        return self._automatic.settings if self._automatic is not None else self._settings
 
     @property
     def is_powered(self) -> bool:
@@ -268,6 +269,10 @@ class Device:
 
     def _take_address(self, address: int) -> None:
         self._addresses = (address, *self._addresses[1:])
+
+    def _take_settings(self, settings: SerialSettings) -> None:
+        self._settings = settings
+        self._pair.settings_changed(self)
 
     # Finding its speed
 

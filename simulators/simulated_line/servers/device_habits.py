@@ -129,6 +129,14 @@ class Disobedience:
 
 
 @dataclass(frozen=True, slots=True)
+class SpeedCode:
+    """What a number in the speed register stands for."""
+
+    code: int
+    settings: SerialSettings
+
+
+@dataclass(frozen=True, slots=True)
 class DeviceHabits:
     """All of it; the defaults are a good device.
 
@@ -140,6 +148,8 @@ class DeviceHabits:
         largest_quantity: Registers in one request; more is refused with code 03.
         pause_inside: After how many bytes of a reply it pauses, and for how long.
         busy_until_s: Until then it answers exception `busy_code`.
+        address_register, speed_register: Holding registers by which it is set to another address, or to another
+            speed and framing by one of `speed_codes`; -1 for none.
         save_register: Holding register whose writing saves, where that is what a write needs; -1 for none.
     """
 
@@ -163,6 +173,8 @@ class DeviceHabits:
     falls_back_after_s: float = 10.0
     clip_to: tuple[int, int] = (0, 0xFFFF)
     address_register: int = -1
+    speed_register: int = -1
+    speed_codes: tuple[SpeedCode, ...] = ()
     busy_until_s: float = 0.0
     busy_code: int = 0x06
     save_register: int = -1

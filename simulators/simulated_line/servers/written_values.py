@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
+from buswalk.domain.line.serial_settings import SerialSettings
 from simulated_line.servers.answers import Refused
 from simulated_line.servers.device_habits import DeviceHabits, Memory, WriteEffect
 from simulated_line.servers.register_map import RegisterMap, Table, Value
@@ -14,16 +16,22 @@ SERVER_DEVICE_FAILURE = 0x04
 HIGHEST_ADDRESS = 247
 
 
-class WrittenValues:
-    """Takes written words and bits of one device; `take_address` is called when the device is to listen elsewhere."""
+@dataclass(frozen=True, slots=True)
+class Moving:
+    """Called when the device is to listen at another address, or in other settings."""
 
-    def __init__(
-        self, pair: Pair, registers: RegisterMap, habits: DeviceHabits, take_address: Callable[[int], None]
-    ) -> None:
+    to_address: Callable[[int], None]
+    to_settings: Callable[[SerialSettings], None]
+
+
+class WrittenValues:
+    """Takes written words and bits of one device."""
+
+    def __init__(self, pair: Pair, registers: RegisterMap, habits: DeviceHabits, moving: Moving) -> None:
         self._pair = pair
         self._registers = registers
         self._habits = habits
-        self._take_address = take_address
+        self._moving = moving
         self._waiting: dict[int, int] = {}
         self._before: dict[tuple[Table, int], Value] = {}
         self._writes = habits.memory.written_before
@@ -68,7 +76,7 @@ class WrittenValues:
         waiting, self._waiting = self._waiting, {}
         if self._habits.write_effect is WriteEffect.AFTER_RESTART:
             for address, value in waiting.items():
-                self._perhaps_take_address(address, value)
+                self._perhaps_move(address, value)
 
     def _keep(self, table: Table, address: int, value: int) -> None:
         """Show the value at once, and note what comes back without supply."""
@@ -89,7 +97,7 @@ class WrittenValues:
         if self._habits.write_effect in (WriteEffect.AFTER_RESTART, WriteEffect.AFTER_SAVE):
             self._waiting[address] = value
         else:
-            self._perhaps_take_address(address, value)
+            self._perhaps_move(address, value)
 
     def _save(self) -> None:
         """Everything written so far is there for good, and acts."""
@@ -99,8 +107,12 @@ class WrittenValues:
             del self._before[one]
         waiting, self._waiting = self._waiting, {}
         for address, value in waiting.items():
-            self._perhaps_take_address(address, value)
+            self._perhaps_move(address, value)
 
-    def _perhaps_take_address(self, address: int, value: int) -> None:
+    def _perhaps_move(self, address: int, value: int) -> None:
         if address == self._habits.address_register and 1 <= value <= HIGHEST_ADDRESS:
-            self._take_address(value)
+            self._moving.to_address(value)
+        if address == self._habits.speed_register:
+            for one in self._habits.speed_codes:
+                if one.code == value:
+                    self._moving.to_settings(one.settings)

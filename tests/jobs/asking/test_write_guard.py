@@ -154,7 +154,7 @@ def test_a_refused_request_leaves_no_byte_on_the_line() -> None:
     line = ReplayingLine(clock)
     asker = Asker(line, clock, KeptEvents())
 
-    with pytest.raises(GuardRefusal, match="only reads on a real line"):
+    with pytest.raises(GuardRefusal, match="on a real line single requests only read"):
         asker.ask(37, WriteSingleRegister(10, 210), AskTiming())
 
     assert line.writes == []

@@ -25,6 +25,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line.silent_intervals import inter_frame_delay_s
 from buswalk.domain.line_events import EventSink, ExchangeDone, SettingsApplied, StrayArrival
 from buswalk.domain.modbus.adu import build_adu
+from buswalk.domain.modbus.custom_frame import request_in
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
 from buswalk.domain.modbus.observation import EchoHeard, ForeignFrame, MaybeOld
 from buswalk.domain.modbus.outcome import (
@@ -42,7 +43,8 @@ from buswalk.domain.modbus.request import Request
 from buswalk.jobs.asking.late_replies import LateReplies
 from buswalk.jobs.asking.learnt_latency import LearntLatency
 from buswalk.jobs.asking.stopped import Stopped
-from buswalk.jobs.asking.write_guard import NO_CONSENT, Consents, require_leave
+from buswalk.jobs.asking.write_guard import NO_CONSENT, Consents, require_leave, require_leave_for_frame
+from buswalk.jobs.asking.write_lock import WriteLeave
 
 PAUSE_ALLOWED_INSIDE_S = 0.025
 """Devices are known to pause up to 10 ms inside a reply; room for that and for late reads."""
@@ -162,7 +164,36 @@ class Asker:
             Stopped: The user's stop; the exchange has been closed and told before.
         """
         require_leave(server_address, request, self._consents)
+        return self._send(server_address, request, build_adu(server_address, request.pdu()), timing)
+
+    def write(self, server_address: int, request: Request, timing: AskTiming, leave: WriteLeave) -> Exchange:
+        """Send one request that leave was given for, once.
+
+        Raises:
+            GuardRefusal: The leave is not for these bytes, is used up, or a second one is wanting.
+            PortError: The port was lost; what had arrived has left as stray arrivals.
+            Stopped: The user's stop; the exchange has been closed and told before.
+        """
+        require_leave(server_address, request, leave.consents)
         adu = build_adu(server_address, request.pdu())
+        leave.spend(adu)
+        return self._send(server_address, request, adu, timing)
+
+    def send_frame(self, frame: bytes, timing: AskTiming, leave: WriteLeave) -> Exchange:
+        """Send bytes of one's own as they are, check sum included, right or wrong.
+
+        Raises:
+            GuardRefusal: The leave is not for these bytes, is used up, or a second one is wanting.
+            ValueError: They are too few or too many for a frame.
+            PortError: The port was lost; what had arrived has left as stray arrivals.
+            Stopped: The user's stop; the exchange has been closed and told before.
+        """
+        request = request_in(frame)
+        require_leave_for_frame(frame, leave.consents)
+        leave.spend(frame)
+        return self._send(frame[0], request, frame, timing)
+
+    def _send(self, server_address: int, request: Request, adu: bytes, timing: AskTiming) -> Exchange:
         if not self._wait_for_quiet(timing):
             return self._not_sent(server_address, request, adu)
         sent = self._write(adu)

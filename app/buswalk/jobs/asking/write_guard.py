@@ -23,6 +23,9 @@ _DIAGNOSING_SUB_FUNCTIONS = frozenset({0x00, 0x02, *range(0x0B, 0x13)})
 _DEVICE_IDENTIFICATION = bytes([0x2B, 0x0E])
 """Application V1.1b3, 6: what of its functions only reads. All others count as writes."""
 
+LEAST_REASON_SIGNS = 3
+"""Letters and digits: less is no reason but a key pressed to get on (judgement, no source)."""
+
 
 class GuardRefusal(Exception):
     """A request that the guard keeps back.
@@ -38,7 +41,7 @@ class GuardRefusal(Exception):
 
 @dataclass(frozen=True, slots=True)
 class WriteConsent:
-    """Leave to write. Made in one place only: `consents_on`."""
+    """Leave to write. Made in one place only: `consent_to`."""
 
     reason: str
 
@@ -61,12 +64,20 @@ class Consents:
 NO_CONSENT = Consents()
 
 
-def consents_on(traits: LineTraits) -> Consents:
-    """Return what leave an open line gives by itself: a simulated one moves nothing, so it may be written to.
+def consent_to(reason: str) -> WriteConsent:
+    """Return leave to write, for a reason in words. The one place of the program that makes a `WriteConsent`.
 
-    The one place of the program that makes a `WriteConsent`.
+    Raises:
+        GuardRefusal: The reason says nothing.
     """
-    return Consents(write=WriteConsent("a simulated line moves nothing")) if traits.is_simulated else NO_CONSENT
+    if sum(one.isalnum() for one in reason) < LEAST_REASON_SIGNS:
+        raise GuardRefusal("a write needs a reason: say in a few words why, for it is kept in the record")
+    return WriteConsent(reason.strip())
+
+
+def consents_on(traits: LineTraits) -> Consents:
+    """Return what leave an open line gives single requests by itself: a simulated one moves nothing."""
+    return Consents(write=consent_to("a simulated line moves nothing")) if traits.is_simulated else NO_CONSENT
 
 
 def confirmed_twice(consents: Consents, reason: str) -> Consents:
@@ -97,9 +108,25 @@ def require_leave(server_address: int, request: Request, consents: Consents) -> 
         raise GuardRefusal("address 0 is for writes to all devices: nobody may answer a read sent there")
     if consents.write is None:
         raise GuardRefusal(
-            f"function {pdu[0]:02X} changes or disturbs a device: this program only reads on a real line"
+            f"function {pdu[0]:02X} changes or disturbs a device: on a real line single requests only read; "
+            "values are written one at a time, unlocked (on the command line: write)"
         )
-    if (is_broadcast or effect is Effect.DISTURBS) and consents.disturb is None:
+    _require_second_leave(server_address, effect, consents)
+
+
+def require_leave_for_frame(frame: bytes, consents: Consents) -> None:
+    """Let bytes of one's own pass or keep them back: whatever they are, they need leave.
+
+    Raises:
+        GuardRefusal: There is none, or they go to all devices or disturb one and there is no second leave.
+    """
+    if consents.write is None:
+        raise GuardRefusal("bytes of one's own can do anything to a device: they are sent unlocked only, for a reason")
+    _require_second_leave(frame[0], effect_of(frame[1:-2]), consents)
+
+
+def _require_second_leave(server_address: int, effect: Effect, consents: Consents) -> None:
+    if (server_address == BROADCAST_ADDRESS or effect is Effect.DISTURBS) and consents.disturb is None:
         raise GuardRefusal(
             "this goes to all devices at once, silences a device or wipes its counters: it needs a second confirmation "
             "(on the command line: --disturb)"

@@ -12,6 +12,7 @@ from buswalk.domain.event_reading import value_from
 from buswalk.domain.line.arrival import Arrival, Mark
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.modbus.custom_frame import CustomFrame
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround, TurnaroundSeen
 from buswalk.domain.modbus.functions.table import function_row
 from buswalk.domain.modbus.observation import Observation
@@ -29,6 +30,8 @@ from buswalk.domain.modbus.outcome import (
 from buswalk.domain.modbus.request import Request
 
 NS = 1_000_000_000
+CUSTOM = 0
+"""The `function` of bytes of one's own; the standard has no function 0."""
 Columns: TypeAlias = tuple[int | str | bytes | None, ...]
 
 _BYTES_OF: dict[type, str] = {
@@ -89,7 +92,7 @@ def exchange_columns(exchange: Exchange) -> Columns:
     return (
         exchange.number,
         exchange.server_address,
-        exchange.request.function_code,
+        CUSTOM if isinstance(exchange.request, CustomFrame) else exchange.request.function_code,
         exchange.request_adu,
         *_sent_columns(exchange.sent),
         nanoseconds(exchange.ended_s),
@@ -109,10 +112,9 @@ def exchange_from(columns: Sequence[Any], settings: SerialSettings, arrivals: tu
     """
     (number, server_address, function, request_adu, begin, sent_low, sent_high, ended, *rest) = columns
     outcome, reply, detail, observations, turnaround_low, turnaround_high = rest
-    row = function_row(function)
-    if row is None or outcome not in _FORM_OF:
+    request = _request_from(function, request_adu)
+    if request is None or outcome not in _FORM_OF:
         raise ValueError(f"exchange {number} has a function or an outcome that this version does not know")
-    request = row.parse_request(request_adu[1:-2])
     return Exchange(
         number=number,
         server_address=server_address,
@@ -144,6 +146,13 @@ def arrival_from(columns: Sequence[Any]) -> Arrival:
     """
     not_before, not_after, data, marks = columns
     return Arrival(data, value_from(tuple[Mark, ...], _from_json_or_none(marks)), not_before / NS, not_after / NS)
+
+
+def _request_from(function: int, request_adu: bytes) -> Request | None:
+    if function == CUSTOM:
+        return CustomFrame(request_adu)
+    row = function_row(function)
+    return row.parse_request(request_adu[1:-2]) if row is not None else None
 
 
 def _outcome_from(form: _OutcomeForm, reply: bytes | None, detail: str | None, request: Request) -> Outcome:

@@ -6,11 +6,14 @@ import sqlite3
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
+from typing import get_args
 
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
 from buswalk.domain.listening.events import Heard
 from buswalk.domain.modbus.request import Effect
+from buswalk.domain.readdressing.events import ReaddressEvent
+from buswalk.domain.registers.writing.events import WriteEvent
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
 from buswalk.domain.visit.recorder import RecordProblem, RecordState
 from buswalk.domain.visit.session_events import (
@@ -42,6 +45,8 @@ KEPT_AGAINST_POWER_LOSS = (
     AnswersEverywhere,
     Unclear,
     SessionStarted,
+    *get_args(WriteEvent),
+    *get_args(ReaddressEvent),
 )
 """Beside writes. Traffic is safe against the death of the process at once, and against power loss once settled."""
 

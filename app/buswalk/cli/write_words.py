@@ -1,0 +1,123 @@
+"""What `write` and `record writes` say to people."""
+
+from __future__ import annotations
+
+from buswalk.domain.readdressing.events import (
+    CompanyLooked,
+    PlacesLooked,
+    ReaddressBegun,
+    ReaddressEnded,
+    ReaddressEvent,
+    RestartSeen,
+    RestartWanted,
+    SettingWritten,
+)
+from buswalk.domain.record_reader import RecordedEvent, RecordedSession
+from buswalk.domain.registers.writing.checks import Caution
+from buswalk.domain.registers.writing.events import (
+    OldNotRead,
+    OldRead,
+    OldValue,
+    ReadBack,
+    WriteEvent,
+    WriteGivenUp,
+    WriteJudged,
+    Written,
+)
+from buswalk.domain.registers.writing.intended import IntendedWrite
+from buswalk.domain.registers.writing.visit_writes import Change, OneWrite, VisitWrites
+from buswalk.domain.registers.writing.words import answer_words, place_words, verdict_words, words_in_place
+
+
+def proposed_lines(intended: IntendedWrite, old: OldValue, cautions: tuple[Caution, ...]) -> list[str]:
+    """Return what would be written over what, and what must be read before."""
+    return [
+        place_words(intended),
+        f"  now       {old_words(intended, old)}",
+        f"  to write  {words_in_place(intended, intended.words)}",
+        *(f"  caution: {one.sentence}" for one in cautions),
+    ]
+
+
+def old_words(intended: IntendedWrite, old: OldValue) -> str:
+    """Return what stood there, or why that is not known."""
+    match old:
+        case OldRead(words=words):
+            return words_in_place(intended, words)
+        case OldNotRead(why=why):
+            return f"not known: {why}"
+
+
+def event_lines(intended: IntendedWrite, event: WriteEvent) -> list[str]:
+    """Return what one event of a write says; nothing where it says nothing new."""
+    match event:
+        case Written(function=function, answer=answer, exception_code=code):
+            return [f"written with function {function:02X}: {answer_words(answer, code)}"]
+        case ReadBack(after_s=after_s, words=words, verdict=verdict):
+            return [f"  at {after_s:2.0f} s  {words_in_place(intended, words):20}  {verdict_words(verdict)}"]
+        case WriteJudged(sentence=sentence) | WriteGivenUp(sentence=sentence):
+            return [sentence if isinstance(event, WriteJudged) else f"not written: {sentence}"]
+        case _:
+            return []
+
+
+def readdress_lines(event: ReaddressEvent) -> list[str]:
+    """Return what one event of setting an address says."""
+    match event:
+        case ReaddressBegun():
+            return []
+        case CompanyLooked(asked=asked, others=others):
+            heard = f"{', '.join(str(one) for one in others)} answered" if others else "none answered"
+            return [f"is it alone? {asked} other addresses were asked: {heard}"]
+        case SettingWritten(to=to, written=written, answer=answer, exception_code=code):
+            said = answer_words(answer, code)
+            return [f"register {written.register_address} = {written.value}, written to {to}: {said}"]
+        case PlacesLooked(asked=asked, answered=answered):
+            return [f"  {one}: {'answers' if one in answered else 'silent'}" for one in asked]
+        case RestartWanted(sentence=sentence):
+            return [sentence]
+        case RestartSeen(silent_s=silent_s):
+            return [f"it was silent for {silent_s:.0f} s and answers again"]
+        case ReaddressEnded(sentence=sentence):
+            return [sentence]
+
+
+def writes_lines(
+    sessions: tuple[RecordedSession, ...], writes: VisitWrites, recorded: tuple[RecordedEvent, ...]
+) -> list[str]:
+    """Return each write of a record with its time and what became of it, then where devices were set to."""
+    of_number = {one.session: one for one in sessions}
+    lines = [f"{_time_at(of_number, one.session, one.begun.at_s)} {_write_words(one)}" for one in writes.writes]
+    lines += [
+        f"{_time_at(of_number, one.session, one.at_s)} {one.event.sentence}"
+        for one in recorded
+        if isinstance(one.event, ReaddressEnded)
+    ]
+    return lines or ["nothing was written"]
+
+
+def changed_lines(changes: tuple[Change, ...]) -> list[str]:
+    """Return what was changed and not put back."""
+    if not changes:
+        return ["nothing is left changed"]
+    return ["changed and not put back:", *(f"  {_change_words(one)}" for one in changes)]
+
+
+def _time_at(sessions: dict[int, RecordedSession], session: int, at_s: float) -> str:
+    known = sessions.get(session)
+    return f"{known.wall_time_at(at_s):%Y-%m-%d %H:%M:%S}" if known is not None else "time not known"
+
+
+def _change_words(change: Change) -> str:
+    intended, first = change.intended, change.first.begun
+    now = words_in_place(intended, change.last.left_behind) if any(change.last.looks) else "not read since"
+    return f"{place_words(intended)}: {old_words(intended, first.old)} -> {now}"
+
+
+def _write_words(one: OneWrite) -> str:
+    begun = one.begun
+    became = verdict_words(one.verdict) if one.is_judged else f"{verdict_words(one.verdict)} so far, then broken off"
+    if one.answer is None:
+        became = "broken off: it is not known whether it has left"
+    what = f"{old_words(begun.intended, begun.old)} -> {words_in_place(begun.intended, begun.intended.words)}"
+    return f"{place_words(begun.intended)}: {what}, {became} ({begun.reason})"

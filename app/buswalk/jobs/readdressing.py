@@ -1,0 +1,210 @@
+"""Sets one device to another address or speed by writing, and finds out where it is afterwards. A guided job.
+
+    alone? --> write --> look in all places --> there: over
+                              |
+                              not there: supply cycled? --> look in all places --> over, whatever it is
+
+After each write the device is looked for before the next, for it may be somewhere else already.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buswalk.domain.modbus.adu import build_adu
+from buswalk.domain.modbus.exchange import Exchange
+from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
+from buswalk.domain.modbus.functions.write_multiple_registers import WriteMultipleRegisters
+from buswalk.domain.modbus.functions.write_single_register import WriteSingleRegister
+from buswalk.domain.modbus.outcome import CorruptReply, ExceptionReply, NormalReply, ShortReply, UnexpectedReply
+from buswalk.domain.modbus.request import Request
+from buswalk.domain.readdressing.ending import end_of, end_words
+from buswalk.domain.readdressing.events import (
+    CompanyLooked,
+    LookedAfter,
+    PlacesLooked,
+    ReaddressBegun,
+    ReaddressEnd,
+    ReaddressEnded,
+    ReaddressEvent,
+    RestartSeen,
+    RestartWanted,
+    SettingWritten,
+)
+from buswalk.domain.readdressing.plan import Reach, ReaddressPlan, RegisterValue
+from buswalk.jobs.asking.asker import Asker, AskTiming
+from buswalk.jobs.asking.write_lock import WriteLock
+from buswalk.jobs.written_answers import ILLEGAL_FUNCTION, answer_of, exception_code_of
+
+COMPANY_WAIT_S = 0.1
+"""Of each other address; most devices answer within 60 ms, and who is slower is met by the looks that count."""
+LOOKS_AT_A_PLACE = 3
+"""A place is silent when so many requests in a row were: one in a hundred lost on a fair line, three never are."""
+RESTART_LOOK_EVERY_S = 0.5
+SILENT_LOOKS = 2
+"""So many looks in a row without an answer are a supply that is off, and no lost reply."""
+SETTLE_S = 0.5
+"""Some devices take a moment to change over after they have answered (common practice, no source)."""
+
+
+class Readdressing:
+    """One run of the guided job. It sends nothing that changes anything unless the lock is open."""
+
+    def __init__(self, asker: Asker, lock: WriteLock, plan: ReaddressPlan) -> None:
+        self._asker = asker
+        self._lock = lock
+        self._plan = plan
+        self._timing = AskTiming(plan.response_timeout_s)
+        self._has_restarted = False
+
+    def run(self) -> Iterator[ReaddressEvent]:
+        """Do it; the last event says where the device is.
+
+        Raises:
+            GuardRefusal: Writing is locked; nothing was sent.
+            PortError: The port was lost; what was done is in the record.
+            Stopped: The user's stop, put off between a write and the look behind it.
+        """
+        self._lock.leave_for(b"")  # locked: not even a look is taken
+        plan = self._plan
+        yield ReaddressBegun(plan.before, plan.after, plan.writes, plan.reason, self._now_s)
+        company = self._company()
+        yield company
+        objection = self._objection(company)
+        if objection:
+            yield ReaddressEnded(ReaddressEnd.GIVEN_UP, (), f"nothing was written: {objection}", self._now_s)
+            return
+        looked = PlacesLooked(LookedAfter.WRITING, plan.places, (plan.before,), self._now_s)
+        for one in plan.writes:
+            if not looked.answered:
+                break
+            # Where it is that is nearest to where it should be: a device that keeps both is told at the end.
+            to = max(looked.answered, key=plan.places.index)
+            with self._asker.without_stopping():
+                yield from self._write(to, one)
+                looked = self._look_everywhere(LookedAfter.WRITING)
+                yield looked
+        if looked.answered != (plan.goal,):
+            yield from self._over_a_restart(looked)
+            looked = self._look_everywhere(LookedAfter.RESTART)
+            yield looked
+        yield self._ended(looked)
+
+    def look_again(self) -> Iterator[ReaddressEvent]:
+        """Write nothing; look where the device is, after the port was lost in the midst. Raises as `run` does."""
+        looked = self._look_everywhere(LookedAfter.WRITING)
+        yield looked
+        yield self._ended(looked)
+
+    def _ended(self, looked: PlacesLooked) -> ReaddressEnded:
+        end = end_of(self._plan, looked.answered, looked.after)
+        words = end_words(self._plan, end, looked.answered, has_restarted=self._has_restarted)
+        return ReaddressEnded(end, looked.answered, words, self._now_s)
+
+    @property
+    def _now_s(self) -> float:
+        return self._asker.clock.now_s()
+
+    # Before
+
+    def _company(self) -> CompanyLooked:
+        """Ask everybody else in the device's settings; two devices at its own address spoil each other's replies."""
+        plan = self._plan
+        self._asker.use_settings(plan.before.settings)
+        others = [one for one in plan.company if one != plan.before.server_address]
+        timing = AskTiming(COMPANY_WAIT_S)
+        heard = tuple(one for one in others if _anything_came(self._asker.ask(one, self._question, timing)))
+        return CompanyLooked(len(others), heard, self._now_s)
+
+    def _objection(self, company: CompanyLooked) -> str:
+        plan = self._plan
+        taken = [one for one in plan.places[1:] if self._answers(one)]
+        if taken:
+            return f"{taken[0]} answers already: it would not be known which of the two is which"
+        if company.others and not plan.may_have_company:
+            others = ", ".join(str(one) for one in company.others)
+            return f"others answer too: {others}; take them off the pair, so that the device is alone"
+        if not self._answers(plan.before):
+            return f"nothing right answers at {plan.before}: search for it first, and see that no two have this address"
+        return ""
+
+    # Writing
+
+    def _write(self, to: Reach, one: RegisterValue) -> Iterator[SettingWritten]:
+        """Write it with 06, or with 10 where the device says that it does not know 06."""
+        self._asker.use_settings(to.settings)
+        single = WriteSingleRegister(one.register_address, one.value)
+        exchange = self._send(to, single)
+        yield self._written(to, one, exchange)
+        if exception_code_of(exchange) == ILLEGAL_FUNCTION:
+            exchange = self._send(to, WriteMultipleRegisters(one.register_address, (one.value,)))
+            yield self._written(to, one, exchange)
+
+    def _send(self, to: Reach, request: Request) -> Exchange:
+        leave = self._lock.leave_for(build_adu(to.server_address, request.pdu()))
+        return self._asker.write(to.server_address, request, self._timing, leave)
+
+    def _written(self, to: Reach, one: RegisterValue, exchange: Exchange) -> SettingWritten:
+        answer, code = answer_of(exchange), exception_code_of(exchange)
+        return SettingWritten(to, one, exchange.number, answer, code, exchange.ended_s)
+
+    # Looking
+
+    def _look_everywhere(self, after: LookedAfter) -> PlacesLooked:
+        self._asker.listen_until(self._now_s + SETTLE_S)
+        places = self._plan.places
+        answered = tuple(one for one in places if self._answers(one))
+        return PlacesLooked(after, places, answered, self._now_s)
+
+    def _answers(self, place: Reach) -> bool:
+        return any(self._answers_once(place) for _ in range(LOOKS_AT_A_PLACE))
+
+    def _answers_once(self, place: Reach) -> bool:
+        self._asker.use_settings(place.settings)
+        exchange = self._asker.ask(place.server_address, self._question, self._timing)
+        return isinstance(exchange.outcome, NormalReply | ExceptionReply | UnexpectedReply)
+
+    @property
+    def _question(self) -> Request:
+        """A register that the device should have; a refusal is an answer too."""
+        return ReadHoldingRegisters(self._plan.writes[0].register_address, 1)
+
+    def _over_a_restart(self, looked: PlacesLooked) -> Iterator[ReaddressEvent]:
+        """Ask for the supply to be cycled, and notice it: silence where it answered, then an answer anywhere."""
+        plan = self._plan
+        where = looked.answered[0] if looked.answered else plan.before
+        yield RestartWanted(_restart_words(plan, looked), plan.restart_within_s, self._now_s)
+        give_up_s = self._now_s + plan.restart_within_s
+        silent_since_s = self._now_s
+        misses = 0 if looked.answered else SILENT_LOOKS
+        while misses < SILENT_LOOKS and self._now_s < give_up_s:
+            self._asker.listen_until(self._now_s + RESTART_LOOK_EVERY_S)
+            if self._answers_once(where):
+                misses, silent_since_s = 0, self._now_s
+            else:
+                misses += 1
+        while misses >= SILENT_LOOKS and self._now_s < give_up_s:
+            self._asker.listen_until(self._now_s + RESTART_LOOK_EVERY_S)
+            if any(self._answers_once(one) for one in plan.places):
+                self._has_restarted = True
+                yield RestartSeen(self._now_s - silent_since_s, self._now_s)
+                return
+
+
+def _anything_came(exchange: Exchange) -> bool:
+    """Whole frames and damaged ones both say that somebody is there: two at once damage each other's."""
+    return isinstance(exchange.outcome, NormalReply | ExceptionReply | UnexpectedReply | CorruptReply | ShortReply)
+
+
+def _restart_words(plan: ReaddressPlan, looked: PlacesLooked) -> str:
+    where = " and ".join(str(one) for one in looked.answered)
+    now = f"it answers at {where}" if where else "nothing answers any more"
+    return (
+        f"{now}: take its supply away for some seconds and give it back, within {plan.restart_within_s / 60:.0f} min; "
+        "mind what starts or stops with it, and leave mains to who is licensed for it"
+    )
+
+
+def readdress(asker: Asker, lock: WriteLock, plan: ReaddressPlan) -> Iterator[ReaddressEvent]:
+    """Set a device to another address or speed; see `Readdressing.run` for what is raised."""
+    return Readdressing(asker, lock, plan).run()

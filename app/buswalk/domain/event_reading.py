@@ -74,7 +74,7 @@ def value_from(hint: object, value: object) -> Any:
     """
     try:
         return _value(hint, value)
-    except (ValueError, KeyError, TypeError, AttributeError, InvalidOperation) as reason:
+    except (ValueError, KeyError, TypeError, AttributeError) as reason:
         raise UnreadableEvent(f"{value!r} is not what {hint} looks like") from reason
 
 
@@ -103,8 +103,6 @@ def _plain(hint: type, value: Any) -> Any:
         return hint(value)
     if is_dataclass(hint):
         return _dataclass(hint, value)
-    if hint is Decimal and isinstance(value, str):
-        return Decimal(value)
     if hint is bytes:
         return bytes.fromhex(value)
     if hint is float and not isinstance(value, bool):

@@ -162,7 +162,7 @@ def test_raw_words_are_shown_in_hex_and_said_to_be_undescribed(tmp_path: Path) -
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
-        ("--address 37 5 --confirm 5", "write --register"),
+        ("--address 37 5 --confirm 5", "such as --register 40"),
         (f"{SETPOINT} 21.55 --confirm 21.55", "lies between two steps"),
         (f"{SETPOINT} 4000 --confirm 4000", "does not fit"),
         (f"{SETPOINT} warm --confirm warm", "cannot be written so"),
@@ -223,3 +223,19 @@ def test_json_tells_old_value_before_the_write(tmp_path: Path) -> None:
     assert isinstance(events[0], WriteBegun)
     assert events[0].old == OldRead((215,), 2)
     assert [one.words for one in events if isinstance(one, ReadBack)] == [(230,)] * 4
+
+
+def test_a_point_of_a_profile_brings_its_limits_and_caution() -> None:
+    line = "write --port demo:hall --clock virtual --alone --no-record --baud 19200 --framing 8E1 --address 20"
+    point = "--profile pump-drive --point speed_setpoint"
+
+    held = ran(*line.split(), *point.split(), "60", "--confirm", "60", "--reason", "test")
+    refused = ran(*line.split(), *point.split(), "6000", "--confirm", "6000", "--reason", "test")
+    unknown = ran(*line.split(), "--profile", "pump-drive", "--point", "colour", "60", "--reason", "test")
+    only_read = ran(*line.split(), "--profile", "pump-drive", "--point", "speed", "60", "--reason", "test")
+
+    assert held.status == 0
+    assert "caution: Changes the speed of a pump; local rules" in held.out
+    assert refused.status == unknown.status == only_read.status == 2
+    assert "write one of speed_setpoint_kept, speed_setpoint" in unknown.err
+    assert "cannot be written" in only_read.err

@@ -71,7 +71,7 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     """Write; done if it holds (and, where asked for, the old value stands there again)."""
     output = Output(parts.out, is_json=arguments.json)
     settings = rtu_settings_of(arguments.baud, arguments.framing)
-    intended = intended_of(arguments, arguments.address, settings)
+    intended = intended_of(arguments, settings, parts.profiles)
     problems = problems_of(intended)
     if problems:
         raise WrongUse(*problems)

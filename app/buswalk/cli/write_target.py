@@ -6,7 +6,7 @@ import argparse
 from decimal import Decimal, InvalidOperation
 
 from buswalk.cli.number_options import ChoiceOption, WholeOption, WordsOption
-from buswalk.cli.parts import WrongUse
+from buswalk.cli.parts import ProfileParts, WrongUse
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.registers.conversion import NotRepresentable, words_for
 from buswalk.domain.registers.point import Access, Point, WriteType
@@ -35,6 +35,8 @@ def add_target_options(parser: argparse.ArgumentParser) -> None:
     """Add where it goes."""
     group = parser.add_argument_group("where it goes, and what it means there")
     register = WholeOption("--register", 0, 0xFFFF)
+    group.add_argument("--profile", metavar="NAME", help="register profile of the device, by name or file")
+    group.add_argument("--point", metavar="NAME", help="which point of the profile")
     group.add_argument("--register", type=register, help="first register or coil, 0 to 65535, as sent (from 0)")
     group.add_argument(
         "--table",
@@ -68,35 +70,53 @@ def add_target_options(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def intended_of(arguments: argparse.Namespace, server_address: int, settings: SerialSettings) -> IntendedWrite:
+def intended_of(arguments: argparse.Namespace, settings: SerialSettings, profiles: ProfileParts) -> IntendedWrite:
     """Return what is to be written where.
 
     Raises:
         WrongUse: An option is missing, or the value cannot stand there.
     """
-    if arguments.register is None:
-        raise WrongUse("where to write is missing: write --register, such as --register 40")
     try:
-        if arguments.type is None:
+        if arguments.profile is None and arguments.point is None and arguments.type is None:
             words = WordsOption("the value")(arguments.value)
-            place: WritePlace = RawPlace(TABLES[arguments.table], arguments.register, len(words))
+            place: WritePlace = RawPlace(TABLES[arguments.table], _register_of(arguments), len(words))
         else:
-            point = _point_of(arguments)
+            point = _point_of(arguments, profiles)
             words, place = words_for(point, _value_of(arguments.value)), KnownPlace(point)
-        return IntendedWrite(server_address, settings, place, words)
+        return IntendedWrite(arguments.address, settings, place, words)
     except NotRepresentable as reason:
         raise WrongUse(f"the value cannot be written so: {reason.sentence}") from reason
     except ValueError as reason:
         raise WrongUse(f"this cannot be written: {reason}") from reason
 
 
-def _point_of(arguments: argparse.Namespace) -> Point:
+def _register_of(arguments: argparse.Namespace) -> int:
+    if arguments.register is None:
+        raise WrongUse("where to write is missing: write --profile and --point, or --register, such as --register 40")
+    return int(arguments.register)
+
+
+def _point_of(arguments: argparse.Namespace, profiles: ProfileParts) -> Point:
+    if arguments.profile is None and arguments.point is None:
+        return _described_point(arguments)
+    if arguments.profile is None or arguments.point is None or arguments.register is not None:
+        raise WrongUse("a point is named by --profile and --point together, without --register")
+    profile = profiles.named(arguments.profile)
+    try:
+        return profile.point(arguments.point)
+    except KeyError as reason:
+        writable = ", ".join(one.name for one in profile.points if one.access is not Access.READ)
+        known = f"write one of {writable}" if writable else "it has none that can be written"
+        raise WrongUse(f"profile {profile.name} has no point '{arguments.point}': {known}") from reason
+
+
+def _described_point(arguments: argparse.Namespace) -> Point:
     layout, bits = TYPES[arguments.type]
     byte_order = ByteOrder.EXCHANGED if arguments.bytes_exchanged else ByteOrder.STANDARD
     scale = _scale_of(arguments.scale)
     exponent = scale.as_tuple().exponent
     return Point(
-        name=f"register_{arguments.register}",
+        name=f"register_{_register_of(arguments)}",
         table=TABLES[arguments.table],
         register_address=arguments.register,
         value_type=ValueType(layout, bits, ORDERS[arguments.word_order], byte_order),

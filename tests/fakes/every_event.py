@@ -57,6 +57,7 @@ from buswalk.domain.registers.map_learning.plan import (
 )
 from buswalk.domain.registers.point import Access, Between, BitField, NamedValue, Point, WriteType
 from buswalk.domain.registers.profile import Block
+from buswalk.domain.registers.read_plan import WhyLeftOut
 from buswalk.domain.registers.samples import PointsWatched, Quality, Sample, SamplesTaken
 from buswalk.domain.registers.tables import Table
 from buswalk.domain.registers.value_type import INT16, ByteOrder, Layout, ValueType, WordOrder
@@ -101,7 +102,14 @@ from buswalk.domain.visit.session_events import (
     SessionStarted,
     TraitsLearnt,
 )
-from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchProgress
+from buswalk.domain.watching.events import (
+    DeviceAbsent,
+    DeviceBack,
+    PointNotRead,
+    PointRefused,
+    PointTold,
+    WatchProgress,
+)
 from tests.fakes.answering_line import with_check_sum
 from tests.fakes.every_write import EVERY_WRITE
 
@@ -296,6 +304,9 @@ SAID: tuple[object, ...] = (
     AnsweredLate(38, SETTINGS, 0.4, 2.175),
     CameBack(37, SETTINGS, 0.003, 2.176),
     PresenceRound(1, 0.3, 2, 0, (38,), 2.177),
+    PointNotRead(37, SETTINGS, "alarms", WhyLeftOut.CLEARS_ON_READ, 2.1772),
+    PointRefused(37, SETTINGS, "fan", 2, told_before=True, at_s=2.1773),
+    PointTold(37, SETTINGS, "fan", 2.1774),
     WATCHED,
     TAKEN,
     REFUSED,

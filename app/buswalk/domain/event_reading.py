@@ -24,7 +24,6 @@ from buswalk.domain.modbus.request import Reply, Request
 from buswalk.domain.presence.events import PresenceEvent
 from buswalk.domain.readdressing.events import ReaddressEvent
 from buswalk.domain.registers.map_learning.plan import LearningEvent
-from buswalk.domain.registers.samples import SampleEvent
 from buswalk.domain.registers.writing.events import WriteEvent
 from buswalk.domain.search.events import SearchEvent
 from buswalk.domain.search.ping import Pinged
@@ -40,7 +39,6 @@ EVENT_KINDS: dict[str, type] = {
         *get_args(ListeningEvent),
         *get_args(WatchEvent),
         *get_args(PresenceEvent),
-        *get_args(SampleEvent),
         *get_args(LearningEvent),
         *get_args(WriteEvent),
         *get_args(ReaddressEvent),

@@ -1,4 +1,4 @@
-"""Watches a line for long: asks each device in turn what it is known to answer; whatever goes wrong is recorded.
+"""Watches a line for long: asks each device in turn, points or a harmless read; whatever goes wrong is recorded.
 
 One silent device must not spoil the others' figures: after a silence the line is left alone for as long as a late reply
 may take, and after a device that is taken for absent it rests, as some servers take that request's answer for theirs.
@@ -10,14 +10,17 @@ from collections.abc import Callable, Iterator
 
 from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
-from buswalk.domain.modbus.outcome import EchoOnly, NoReply, NotSent
+from buswalk.domain.modbus.outcome import EchoOnly, ExceptionReply, NoReply, NormalReply, NotSent
 from buswalk.domain.search.events import LivingLine, Verdict
 from buswalk.domain.statistics.device_quality import is_clean, sent_at_s
+from buswalk.domain.watching.asks import Ask
 from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchEvent, WatchProgress
-from buswalk.domain.watching.plan import WatchedDevice, WatchPlan
+from buswalk.domain.watching.plan import Place, WatchedDevice, WatchPlan
+from buswalk.domain.watching.sampling import samples_taken
 from buswalk.domain.watching.turns import ABSENT_AFTER, Turn, Turns
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.listening import listen_with
+from buswalk.jobs.point_plans import PointPlans, is_to_be_cut
 from buswalk.jobs.safe_point import SafePoint, without_safe_points
 from buswalk.jobs.searching.evidence import Evidence
 
@@ -41,6 +44,7 @@ class Watch:
         self._evidence = evidence
         self._plan = plan
         self._turns = Turns(plan)
+        self._points = PointPlans(plan, self._turns, asker)
         self._longest_s: dict[int, float] = {}
         self._asked = self._not_clean = 0
 
@@ -65,6 +69,7 @@ class Watch:
         if verdict is not Verdict.SILENT and not self._plan.may_ask_living_line:
             yield LivingLine(verdict, "something is sending on this line; nothing was asked")
             return
+        yield from self._points.begin()
         progress_s = self._asker.clock.now_s() + PROGRESS_EVERY_S
         while not self._is_enough():
             now_s = self._asker.clock.now_s()
@@ -81,46 +86,65 @@ class Watch:
             self._asker.listen_until(min(turn.due_s, self._asker.clock.now_s() + LOOK_EVERY_S))
             if turn.due_s > self._asker.clock.now_s():
                 return
-        device = turn.device
-        self._asker.use_settings(device.settings)
-        timing = AskTiming(device.wait_s, device.minimum_gap_s)
-        exchange = self._asker.ask(device.server_address, device.request, timing)
-        began_s = sent_at_s(exchange)
-        self._turns.asked(device, began_s, exchange.ended_s)
-        self._asked += 1
-        self._not_clean += not is_clean(exchange)
-        yield from self._judge(turn, exchange)
+        self._asker.use_settings(turn.ask.device.settings)
+        yield from self._ask(turn)
 
-    def _judge(self, turn: Turn, exchange: Exchange) -> Iterator[WatchEvent]:
-        device, began_s = turn.device, sent_at_s(exchange)
+    def _ask(self, turn: Turn) -> Iterator[WatchEvent]:
+        """Ask, and again as often as was agreed; an absent device is asked once."""
+        device = turn.ask.device
+        retries = 0 if turn.is_absent else self._plan.retries.most
+        gap_s = device.minimum_gap_s
+        for left in range(retries, -1, -1):
+            exchange = self._asker.ask(device.server_address, turn.ask.request, AskTiming(device.wait_s, gap_s))
+            self._turns.asked(turn.ask, sent_at_s(exchange), exchange.ended_s)
+            self._asked += 1
+            self._not_clean += not is_clean(exchange)
+            is_last = not left or isinstance(exchange.outcome, NormalReply | ExceptionReply | NotSent)
+            if is_last:
+                # At once: what was read is in the record before anything else is waited for.
+                yield from self._samples(turn.ask, exchange)
+            yield from self._judge(turn, exchange, is_last=is_last)
+            if is_last or device.server_address in self._turns.absent:
+                return
+            gap_s = max(device.minimum_gap_s, self._plan.retries.pause_s)
+
+    def _samples(self, ask: Ask, exchange: Exchange) -> Iterator[WatchEvent]:
+        if ask.points and not isinstance(exchange.outcome, NotSent) and not is_to_be_cut(ask, exchange):
+            yield samples_taken(exchange, ask.points)
+
+    def _judge(self, turn: Turn, exchange: Exchange, *, is_last: bool) -> Iterator[WatchEvent]:
+        device, began_s = turn.ask.device, sent_at_s(exchange)
         match exchange.outcome:
             case NotSent():
                 return
             case NoReply() | EchoOnly():
-                self._leave_alone(turn)
+                if is_last:
+                    self._leave_alone(turn)
                 heard = self._heard_late(device, began_s)
-                if device not in heard:
+                if device.place not in heard:
                     yield from self._silent(device, began_s)
             case _:
                 if isinstance(exchange.turnaround, Turnaround):
                     self._learn(device.server_address, exchange.turnaround.not_more_than_s)
-                heard = {device, *self._heard_late(device, began_s)}
-        for one in heard:
-            yield from self._heard(one)
+                yield from self._points.answered(turn.ask, exchange)
+                heard = {device.place, *self._heard_late(device, began_s)}
+        for place in sorted(heard, key=str):
+            for one in self._turns.watched_at(place):
+                yield from self._heard(one)
 
     def _leave_alone(self, turn: Turn) -> None:
         """Listen for as long as a late reply may take; a device that is not there has none."""
-        longest_s = self._longest_s.get(turn.device.server_address, 0.0)
+        longest_s = self._longest_s.get(turn.ask.device.server_address, 0.0)
         seconds = REST_AFTER_ABSENT_S if turn.is_absent else max(LATE_FOR_S, LATE_FACTOR * longest_s)
         self._asker.listen_until(self._asker.clock.now_s() + seconds)
 
-    def _heard_late(self, device: WatchedDevice, began_s: float) -> set[WatchedDevice]:
-        """Return the watched devices that answered late since the last look: they are slow, not absent."""
-        heard: set[WatchedDevice] = set()
+    def _heard_late(self, device: WatchedDevice, began_s: float) -> set[Place]:
+        """Return where watched devices answered late since the last look: they are slow, not absent."""
+        heard: set[Place] = set()
         for late in self._evidence.take_late():
             if late.server_address == device.server_address:
                 self._learn(late.server_address, late.at_s - began_s)
-            heard.update(self._turns.watched_at(late.server_address, self._asker.settings))
+            heard.add((late.server_address, self._asker.settings))
         return heard
 
     def _silent(self, device: WatchedDevice, began_s: float) -> Iterator[WatchEvent]:

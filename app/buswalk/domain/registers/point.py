@@ -124,6 +124,11 @@ class Point:
             raise ValueError(f"{self.name}: a scale of 0 leaves nothing of the value")
 
     @property
+    def can_be_read(self) -> bool:
+        """Whether the list lets it be read."""
+        return self.access is not Access.WRITE
+
+    @property
     def last_register_address(self) -> int:
         """Of its last word."""
         return self.register_address + self.value_type.words - 1

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.registers.point import Point
@@ -72,6 +71,3 @@ class SamplesTaken:
     samples: tuple[Sample, ...]
     at_s: float
     uncertainty_s: float
-
-
-SampleEvent: TypeAlias = PointsWatched | SamplesTaken

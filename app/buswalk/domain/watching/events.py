@@ -1,6 +1,7 @@
-"""What a line watch says beside its exchanges, which are told and recorded as all others. Frozen events; few of them.
+"""What a watch says beside its exchanges, which are told and recorded as all others. Frozen events; few of them.
 
-An event for each exchange would double the record of a week and tell nothing new.
+An event for each exchange would double the record of a week and tell nothing new: only where points are read there is
+one, with their samples.
 """
 
 from __future__ import annotations
@@ -10,6 +11,8 @@ from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening.events import ListeningEnded
+from buswalk.domain.registers.read_plan import WhyLeftOut
+from buswalk.domain.registers.samples import PointsWatched, SamplesTaken
 from buswalk.domain.search.events import LivingLine
 
 
@@ -53,4 +56,54 @@ class WatchProgress:
     at_s: float
 
 
-WatchEvent: TypeAlias = ListeningEnded | LivingLine | DeviceAbsent | DeviceBack | WatchProgress
+@dataclass(frozen=True, slots=True)
+class PointNotRead:
+    """A point that was to be watched is not read at all."""
+
+    server_address: int
+    settings: SerialSettings
+    point: str
+    why: WhyLeftOut
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class PointRefused:
+    """The device refuses to tell this point, asked for it alone: its map is another one than the list says, or has
+    become so. It is asked rarely from now on; its neighbours are read on without it.
+
+    Attributes:
+        exception_code: What it answered (Application V1.1b3, 7).
+        told_before: It was told earlier in this watch: the map has changed.
+    """
+
+    server_address: int
+    settings: SerialSettings
+    point: str
+    exception_code: int
+    told_before: bool
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class PointTold:
+    """A refused point is told again: it is read as often as before."""
+
+    server_address: int
+    settings: SerialSettings
+    point: str
+    at_s: float
+
+
+WatchEvent: TypeAlias = (
+    ListeningEnded
+    | LivingLine
+    | DeviceAbsent
+    | DeviceBack
+    | WatchProgress
+    | PointNotRead
+    | PointRefused
+    | PointTold
+    | PointsWatched
+    | SamplesTaken
+)

@@ -1,14 +1,16 @@
-"""What a line watch asks: each device one harmless read that it is known to answer."""
+"""What a watch asks: each device one harmless read that it is known to answer, or points of its profile."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.modbus.functions.read_input_registers import ReadInputRegisters
 from buswalk.domain.modbus.request import Effect, Request
+from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.search.events import Doubt, Found
 
 LEAST_SHARE = 0.01
@@ -18,6 +20,54 @@ ABSENT_EVERY_S = 15.0
 PAUSE_WHERE_NEEDED_S = 0.6
 """The pause at which a search saw those devices answer that need one."""
 INPUT_REGISTERS = 0x04
+MOST_RETRIES = 5
+Place: TypeAlias = tuple[int, SerialSettings]
+"""An address at its settings."""
+
+
+@dataclass(frozen=True, slots=True)
+class PointPeriod:
+    """This point is read so often; 0 for as often as it goes."""
+
+    point: str
+    period_s: float
+
+    def __post_init__(self) -> None:
+        _require_period(self.period_s)
+
+
+@dataclass(frozen=True, slots=True)
+class PointsRead:
+    """Points that are read, named one by one: even one that reading clears is then read again and again.
+
+    Attributes:
+        names: In the profile, at least one, each once.
+        periods: Of points that have one of their own; the others have that of their device.
+
+    Raises:
+        ValueError: No point, one twice, or a name that the profile does not have.
+    """
+
+    profile: RegisterProfile
+    names: tuple[str, ...]
+    periods: tuple[PointPeriod, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.names or len(set(self.names)) < len(self.names):
+            raise ValueError("points to read are at least one, and each once")
+        known = {one.name for one in self.profile.points}
+        for name in (*self.names, *(one.point for one in self.periods)):
+            if name not in known:
+                raise ValueError(f"profile {self.profile.name} has no point {name}")
+
+
+@dataclass(frozen=True, slots=True)
+class OnlyHarmlessRead:
+    """No points: the device is asked whether it answers, and nothing else."""
+
+
+Reading: TypeAlias = PointsRead | OnlyHarmlessRead
+ONLY_HARMLESS_READ = OnlyHarmlessRead()
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,9 +75,11 @@ class WatchedDevice:
     """One device, and what it is asked.
 
     Attributes:
-        request: A read; a refusal of it is an answer too.
+        request: A read; a refusal of it is an answer too. Where points are read it is asked only while the device is
+            absent.
         wait_s: From the end of the request to the first byte of the reply.
         minimum_gap_s: Least silence before the request, beside t3.5.
+        period_s: It is not asked more often than this; 0 for the period of the plan.
 
     Raises:
         ValueError: No server's address, or a request that does more than read.
@@ -38,6 +90,8 @@ class WatchedDevice:
     request: Request
     wait_s: float = 0.5
     minimum_gap_s: float = 0.0
+    reading: Reading = ONLY_HARMLESS_READ
+    period_s: float = 0.0
 
     def __post_init__(self) -> None:
         if self.server_address not in SERVER_ADDRESSES:
@@ -46,6 +100,17 @@ class WatchedDevice:
             raise ValueError("a watch only reads: what writes or disturbs is never asked again and again")
         if self.wait_s <= 0.0 or self.minimum_gap_s < 0.0:
             raise ValueError("a wait is above zero, and a gap not below it")
+        _require_period(self.period_s)
+
+    @property
+    def place(self) -> Place:
+        """By what it is told from all others."""
+        return self.server_address, self.settings
+
+
+def _require_period(period_s: float) -> None:
+    if not 0.0 <= period_s <= LONGEST_PERIOD_S:
+        raise ValueError(f"a period lies between none and a day, not at {period_s:g} s")
 
 
 def watched(found: Found) -> WatchedDevice:
@@ -53,6 +118,27 @@ def watched(found: Found) -> WatchedDevice:
     read = ReadInputRegisters if found.function == INPUT_REGISTERS else ReadHoldingRegisters
     gap_s = PAUSE_WHERE_NEEDED_S if Doubt.NEEDS_A_PAUSE in found.doubts else 0.0
     return WatchedDevice(found.server_address, found.settings, read(0, 1), minimum_gap_s=gap_s)
+
+
+@dataclass(frozen=True, slots=True)
+class Retries:
+    """What follows a request that was not answered: the same once more, each time an exchange of its own.
+
+    Attributes:
+        most: So many times; 0 for never.
+        pause_s: Silence before each. Where it is shorter than a late reply may take, what comes may be the old answer:
+            such values are marked doubtful.
+    """
+
+    most: int = 0
+    pause_s: float = 0.5
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.most <= MOST_RETRIES or self.pause_s < 0.0:
+            raise ValueError(f"retries are 0 to {MOST_RETRIES}, after a pause that is not below zero")
+
+
+NO_RETRIES = Retries()
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +162,7 @@ class WatchPlan:
     absent_every_s: float = ABSENT_EVERY_S
     listen_s: float = 10.0
     may_ask_living_line: bool = False
+    retries: Retries = NO_RETRIES
 
     def __post_init__(self) -> None:
         if not self.devices:

@@ -1,0 +1,102 @@
+"""The read plans of a watch: made from what is expected, anew from what was measured, cut where a device refuses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buswalk.domain.modbus.exchange import Exchange
+from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
+from buswalk.domain.registers.measured_costs import MEASURED_ENOUGH, MeasuredCosts
+from buswalk.domain.registers.read_costs import ReadCosts, expected_costs
+from buswalk.domain.registers.samples import PointsWatched
+from buswalk.domain.watching.asks import Ask, device_asks, points_told, split_ask
+from buswalk.domain.watching.events import PointNotRead, PointRefused, PointTold, WatchEvent
+from buswalk.domain.watching.plan import Place, PointsRead, WatchedDevice, WatchPlan
+from buswalk.domain.watching.turns import Turns
+from buswalk.jobs.asking.asker import Asker
+
+ILLEGAL_DATA_ADDRESS, ILLEGAL_DATA_VALUE = 0x02, 0x03
+"""Application V1.1b3, 7: what a device answers that does not have all that it was asked for."""
+
+
+def is_to_be_cut(ask: Ask, exchange: Exchange) -> bool:
+    """Tell whether a device refuses this request for one or another of its points: its halves are asked at once."""
+    match exchange.outcome:
+        case ExceptionReply(exception_code=code):
+            return code in (ILLEGAL_DATA_ADDRESS, ILLEGAL_DATA_VALUE) and len(ask.points) > 1
+        case _:
+            return False
+
+
+class PointPlans:
+    """Gives `turns` the requests of each device."""
+
+    def __init__(self, plan: WatchPlan, turns: Turns, asker: Asker) -> None:
+        self._plan = plan
+        self._turns = turns
+        self._asker = asker
+        self._measured = {one.place: MeasuredCosts() for one in plan.devices}
+        self._told: dict[Place, set[str]] = {one.place: set() for one in plan.devices}
+        self._is_cut: set[Place] = set()
+
+    def begin(self) -> Iterator[WatchEvent]:
+        """Make the first plans, and say which points are read from now on, and which are not."""
+        for device in self._plan.devices:
+            if not isinstance(device.reading, PointsRead):
+                continue
+            planned = device_asks(device, self._plan.period_s, self._expected(device))
+            self._turns.put_asks(device, planned.asks)
+            now_s = self._asker.clock.now_s()
+            names = {one.name for one in points_told(planned.asks)}
+            points = tuple(one for one in device.reading.profile.points if one.name in names)
+            place = (device.server_address, device.settings)
+            yield PointsWatched(*place, device.reading.profile.name, points, now_s)
+            for gone in planned.left_out:
+                yield PointNotRead(*place, gone.point.name, gone.why, now_s)
+
+    def answered(self, ask: Ask, exchange: Exchange) -> Iterator[WatchEvent]:
+        """Take what a device answered: learn what it costs, and follow its map."""
+        measured = self._measured[ask.device.place]
+        before = len(measured)
+        measured.took(exchange)
+        match exchange.outcome:
+            case ExceptionReply(exception_code=code) if code in (ILLEGAL_DATA_ADDRESS, ILLEGAL_DATA_VALUE):
+                yield from self._refused(ask, code)
+            case NormalReply():
+                yield from self._granted(ask)
+        if before < MEASURED_ENOUGH <= len(measured) and ask.device.place not in self._is_cut:
+            self._plan_anew(ask.device, exchange)
+
+    def costs(self, device: WatchedDevice, exchange: Exchange) -> ReadCosts:
+        """Return what reads of a device cost, as measured so far."""
+        return self._measured[device.place].costs(exchange, self._asker.traits, device.minimum_gap_s)
+
+    def _expected(self, device: WatchedDevice) -> ReadCosts:
+        return expected_costs(device.settings, self._asker.traits, device.minimum_gap_s)
+
+    def _plan_anew(self, device: WatchedDevice, exchange: Exchange) -> None:
+        asks = device_asks(device, self._plan.period_s, self.costs(device, exchange)).asks
+        if asks != self._turns.asks_of(device):
+            self._turns.put_asks(device, asks)
+
+    def _refused(self, ask: Ask, exception_code: int) -> Iterator[WatchEvent]:
+        """Ask for the halves apart, until the point that is refused stands alone."""
+        if not ask.points:
+            return
+        device = ask.device
+        halves = split_ask(ask)
+        if len(halves) > 1:
+            self._is_cut.add(device.place)
+            self._turns.put_in_place_of(ask, halves)
+        elif self._turns.was_refused(ask):
+            name = ask.points[0].name
+            told_before = name in self._told[device.place]
+            now_s = self._asker.clock.now_s()
+            yield PointRefused(device.server_address, device.settings, name, exception_code, told_before, now_s)
+
+    def _granted(self, ask: Ask) -> Iterator[WatchEvent]:
+        self._told[ask.device.place].update(one.name for one in ask.points)
+        if self._turns.was_granted(ask):
+            device, now_s = ask.device, self._asker.clock.now_s()
+            for point in ask.points:
+                yield PointTold(device.server_address, device.settings, point.name, now_s)

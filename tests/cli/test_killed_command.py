@@ -64,3 +64,22 @@ def test_the_next_command_goes_on_behind_a_killed_one_and_the_window_says_it(dat
     assert "did not end in order" in said[0] and "unsaved-greenhouse" in said[0]
     assert (ended.status, ended.err) == (0, "")
     assert ended.events[-1]["exchanges"] == number > 1
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="this system has no such signal")
+def test_a_write_that_is_killed_between_its_looks_is_told_by_the_record(data_folder: Path) -> None:
+    """By SIGKILL behind the first look: old value, new value and what was read are there, and how it ended."""
+    line = "--port demo:slow-device --alone --address 37 --register 0 230 --confirm 230 --reason test --json"
+    with running("buswalk.main", "write", *line.split()) as process:
+        assert process.stdout is not None
+        while '"event": "read_back"' not in process.stdout.readline():
+            assert process.poll() is None
+        process.kill()
+        process.wait(END_WITHIN_S)
+
+    told = ran("record", "writes", str(data_folder / "demo" / "unsaved-slow-device.buswalk.sqlite"))
+
+    assert told.status == 1
+    write, _, changed = told.out.splitlines()
+    assert "215 (00D7) -> 230 (00E6), held so far, then broken off (test)" in write
+    assert changed == "  holding register 0 of 37: 215 (00D7) -> 230 (00E6)"

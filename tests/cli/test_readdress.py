@@ -22,6 +22,7 @@ def test_an_address_that_acts_at_once_is_found_at_its_new_place(tmp_path: Path) 
     ended = moved(tmp_path, "--to-address 42 --set 10=42 --confirm 42")
 
     assert ended.status == 0
+    assert "written to 37 at 9600 8N1: a reply came from another address" in ended.out
     assert "is it alone? 39 other addresses were asked: none answered" in ended.out
     assert "  37 at 9600 8N1: silent\n  42 at 9600 8N1: answers\n" in ended.out
     assert ended.out.splitlines()[-1].startswith("the device is at 42 at 9600 8N1, and no longer at 37")

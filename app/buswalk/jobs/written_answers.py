@@ -3,7 +3,15 @@
 from __future__ import annotations
 
 from buswalk.domain.modbus.exchange import Exchange
-from buswalk.domain.modbus.outcome import BroadcastSent, EchoOnly, ExceptionReply, NoReply, NormalReply, NotSent
+from buswalk.domain.modbus.outcome import (
+    BroadcastSent,
+    EchoOnly,
+    ExceptionReply,
+    ForeignReply,
+    NoReply,
+    NormalReply,
+    NotSent,
+)
 from buswalk.domain.registers.writing.events import WriteAnswer
 
 ILLEGAL_FUNCTION = 0x01
@@ -26,6 +34,8 @@ def answer_of(exchange: Exchange) -> WriteAnswer:
             return WriteAnswer.SILENT
         case BroadcastSent():
             return WriteAnswer.NOBODY_ANSWERS
+        case ForeignReply():
+            return WriteAnswer.FROM_ANOTHER
         case NotSent():
             return WriteAnswer.NOT_SENT
         case _:

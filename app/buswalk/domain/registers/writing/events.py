@@ -94,6 +94,8 @@ class WriteAnswer(Enum):
     SILENT = "silent"
     DAMAGED = "damaged"
     """Something came that is no right answer."""
+    FROM_ANOTHER = "from_another"
+    """A whole reply came, from another address than was asked: as from a device that has taken a new one."""
     NOT_SENT = "not_sent"
     NOBODY_ANSWERS = "nobody_answers"
     """It went to all devices."""

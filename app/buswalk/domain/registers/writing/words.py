@@ -44,6 +44,7 @@ _ANSWERS = {
     WriteAnswer.REFUSED: "refused",
     WriteAnswer.SILENT: "no reply",
     WriteAnswer.DAMAGED: "no right reply",
+    WriteAnswer.FROM_ANOTHER: "a reply came from another address",
     WriteAnswer.NOT_SENT: "not sent",
     WriteAnswer.NOBODY_ANSWERS: "sent to all devices, which do not answer",
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from buswalk.bus.messages import Batch, Kept, OpenPort, RecordTold, StartListening, StartPing, StartSearch
+from buswalk.bus.messages import Batch, Kept, OpenPort, RecordTold, StartListening, StartPing, StartSearch, WritingTold
 from buswalk.domain.line.line_traits import Echo, LatencySource, LineTraits, MarkReporting
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, SettingsApplied
@@ -218,3 +218,24 @@ def test_a_port_on_its_way_is_named_before_it_is_open() -> None:
 
     assert presenter.state.port.words == "COM5"
     assert presenter.state.held_by.words == "nobody: no port"
+
+
+def test_while_writing_is_open_the_head_line_counts_down_in_the_colour_of_doubt() -> None:
+    presenter = played(BEGAN, opened())
+
+    presenter.take(WritingTold(is_open=True, reason="test of the heating", left_s=252.9))
+    writing = presenter.state.writing
+
+    assert (writing.words, writing.sign, writing.tone) == ("open 4:12", HeadSign.OPEN_LOCK, Tone.DOUBT)
+
+
+def test_locked_again_or_in_a_new_session_writing_is_said_to_be_locked() -> None:
+    told = WritingTold(is_open=True, reason="test of the heating", left_s=9.0)
+    locked, begun = played(BEGAN, opened()), played(BEGAN, opened())
+    locked.take(told)
+    begun.take(told)
+
+    locked.take(WritingTold(is_open=False, reason="", left_s=0.0))
+    begun.take(Kept(3, BEGAN, 0.0))
+
+    assert locked.state.writing.words == begun.state.writing.words == "locked"

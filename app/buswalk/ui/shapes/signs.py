@@ -50,17 +50,26 @@ def draw_held(painter: QPainter, colours: Colours, box: QRectF) -> None:
 
 def draw_lock(painter: QPainter, colours: Colours, box: QRectF) -> None:
     """A closed lock: writing is locked."""
+    _draw_lock(painter, colours.ink, box, 0.0)
+
+
+def draw_open_lock(painter: QPainter, colours: Colours, box: QRectF) -> None:
+    """An open lock, its bow beside the body: values can be written."""
+    _draw_lock(painter, colours.doubt.mark, box, box.width() * 0.45)
+
+
+def _draw_lock(painter: QPainter, colour: str, box: QRectF, bow_aside: float) -> None:
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     body = QRectF(box.left(), box.top() + box.height() * 0.42, box.width(), box.height() * 0.58)
-    painter.fillRect(body, QColor(colours.ink))
+    painter.fillRect(body, QColor(colour))
     shackle = QPainterPath()
     inset = box.width() * 0.17
-    bow = QRectF(box.left() + inset, box.top() + 1, box.width() - 2 * inset, box.height() * 0.66)
+    bow = QRectF(box.left() + inset + bow_aside, box.top() + 1, box.width() - 2 * inset, box.height() * 0.66)
     shackle.moveTo(bow.left(), body.top())
     shackle.arcTo(bow, 180.0, -180.0)
     shackle.lineTo(bow.right(), body.top())
-    painter.setPen(pen(colours.ink, max(1.4, box.width() * 0.15)))
+    painter.setPen(pen(colour, max(1.4, box.width() * 0.15)))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.drawPath(shackle)
     painter.restore()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from buswalk.bus.messages import Batch, Command, Kept, OpenPort, RecordTold, StreamItem
+from buswalk.bus.messages import Batch, Command, Kept, OpenPort, RecordTold, StreamItem, WritingTold
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, SettingsApplied
 from buswalk.domain.listening.events import ListeningEnded
@@ -25,6 +25,7 @@ from buswalk.ui.tones import Tone
 from buswalk.ui.wording import counted, milliseconds, stamp_minutes
 
 DEMO, SIMULATED = "demo:", "sim:"
+LOCKED = WritingTold(is_open=False, reason="", left_s=0.0)
 _DATE = re.compile(r"^\d{4}-\d{2}-\d{2}-")
 _OTHERS = {
     Verdict.TRAFFIC: "another client",
@@ -49,6 +50,7 @@ class HeadPresenter:
         self._other: Verdict | None = None
         self._record = RecordState("", "", 0, is_simulated=False)
         self._saved = 0
+        self._writing = LOCKED
         self._now_s = 0.0
 
     def asked_for(self, command: Command) -> None:
@@ -75,6 +77,8 @@ class HeadPresenter:
             case RecordTold(state):
                 self._record = state
                 self._saved = state.exchanges
+            case WritingTold():
+                self._writing = item
             case Kept(event=event, row=row):
                 self.job.take(event)
                 self._take_event(event)
@@ -87,7 +91,7 @@ class HeadPresenter:
         match event:
             case SessionStarted(wall_time=wall_time, is_simulated=is_simulated):
                 self._wall_time, self._is_simulated = wall_time, is_simulated
-                self._since, self._other = "", None
+                self._since, self._other, self._writing = "", None, LOCKED
                 self.job.forget()
             case PortOpened(port=port, settings=settings, at_s=at_s):
                 self._port, self._settings, self._is_lost = port, settings, False
@@ -116,7 +120,7 @@ class HeadPresenter:
             port=self._port_cell(),
             held_by=self._held_cell(),
             record=self._record_cell(),
-            writing=HeadCell("Writing", ("locked",), HeadSign.LOCK),
+            writing=_writing_cell(self._writing),
             job=self.job.cell(self._now_s, self._settings),
             can_stop=self.job.is_running,
         )
@@ -157,6 +161,14 @@ class HeadPresenter:
         saved = f"{counted(self._saved)} saved"
         name = "demo record" if self._record.name.startswith(UNSAVED) else self._record.name
         return HeadCell("Record", (f"{name} · {saved}", f"{_DATE.sub('', name)} · {saved}", saved))
+
+
+def _writing_cell(told: WritingTold) -> HeadCell:
+    """Locked, or open and for how long by the wall."""
+    if not told.is_open:
+        return HeadCell("Writing", ("locked",), HeadSign.LOCK)
+    minutes, seconds = divmod(int(told.left_s), 60)
+    return HeadCell("Writing", (f"open {minutes}:{seconds:02d}",), HeadSign.OPEN_LOCK, Tone.DOUBT)
 
 
 def short_port(port: str) -> str:

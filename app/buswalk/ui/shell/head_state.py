@@ -16,6 +16,7 @@ class HeadSign(Enum):
     SLANT = "slant"
     CROSS = "cross"
     LOCK = "lock"
+    OPEN_LOCK = "open_lock"
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from buswalk.ui.look import Look, pen
 from buswalk.ui.outcome_kinds import OutcomeKind
 from buswalk.ui.pages.page import Narrow
 from buswalk.ui.shapes.outcome_shapes import Drawing, draw_in_table
-from buswalk.ui.shapes.signs import draw_cross, draw_held, draw_lock, draw_pair_lying
+from buswalk.ui.shapes.signs import draw_cross, draw_held, draw_lock, draw_open_lock, draw_pair_lying
 from buswalk.ui.shell.head_state import HeadCell, HeadSign, HeadState, JobCell
 from buswalk.ui.sizes import CAPTION_TEXT, RADIUS, VALUE_TEXT
 from buswalk.ui.tone_colours import hue_of, text_colour
@@ -217,6 +217,8 @@ class HeadCellView(QPushButton):
                 draw_held(painter, colours, box.adjusted(0, 1, -2, -1))
             case HeadSign.LOCK:
                 draw_lock(painter, colours, box.adjusted(0, -4, 0, 0))
+            case HeadSign.OPEN_LOCK:
+                draw_open_lock(painter, colours, box.adjusted(0, -4, 0, 0))
             case HeadSign.CROSS:
                 draw_cross(painter, colours, box.adjusted(0, 1, 0, 0))
             case HeadSign.SLANT:

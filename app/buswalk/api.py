@@ -51,7 +51,7 @@ from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.asking.write_guard import GuardRefusal, consents_on
 from buswalk.jobs.listening import listen as listening
 from buswalk.jobs.searching.evidence import Evidence
-from buswalk.jobs.searching.first_search import search
+from buswalk.jobs.searching.first_search import Search
 from buswalk.lines import OpenedLine, WrongScenario
 from buswalk.lines import open_line as opened_line
 from buswalk.wire.port_list import PortFacts
@@ -130,7 +130,7 @@ class OpenLine:
         Raises:
             PortError: The port was lost.
         """
-        yield from search(self._asker, self._evidence, plan)
+        yield from Search(self._asker, self._evidence, plan).run()
 
     def find(
         self,

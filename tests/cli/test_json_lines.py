@@ -32,6 +32,7 @@ from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line_events import ExchangeDone, LateReply, SettingsApplied, StrayArrival
+from buswalk.domain.listening.client_cycle import CycleHeard
 from buswalk.domain.listening.events import ListeningEvent
 from buswalk.domain.listening.who_asks import RepeatedRequest, UnaskedReplies
 from buswalk.domain.modbus.custom_frame import CustomFrame, CustomReply
@@ -124,6 +125,7 @@ NESTED = [
     ByteMark,
     CountedMarks,
     Frame,
+    CycleHeard,
     RepeatedRequest,
     UnaskedReplies,
     Sent,
@@ -162,6 +164,7 @@ RUNS = [
     "ask --port demo:adapter-unplugged --clock virtual --address 99 --timeout 30",
     "find --port demo:greenhouse --clock virtual --addresses 20-25 --planned 25",
     "find --port demo:another-client --clock virtual",
+    "find --port demo:another-client --clock virtual --live-line --addresses 36-38",
     "find --port demo:adapter-unplugged --clock virtual --alone --addresses 30-40",
     "find --port demo:answers-at-every-address --clock virtual --alone --addresses 1-9",
     "listen --port demo:another-client --clock virtual --seconds 3",

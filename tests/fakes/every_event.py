@@ -11,6 +11,8 @@ from buswalk.domain.line.line_traits import Echo, LatencySource, LineTraits, Mar
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import Credit, ExchangeDone, LateReply, SettingsApplied, StrayArrival
+from buswalk.domain.listening.client_cycle import CycleHeard
+from buswalk.domain.listening.client_harm import Harm, OtherClientSuffers
 from buswalk.domain.listening.events import Heard, ListeningEnded
 from buswalk.domain.listening.who_asks import RepeatedRequest, UnaskedReplies
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
@@ -64,9 +66,11 @@ from buswalk.domain.registers.value_type import INT16, ByteOrder, Layout, ValueT
 from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
+    CycleLeavesNoRoom,
     Doubt,
     Found,
     FramingNotCarried,
+    GoesBetween,
     HeldStill,
     Identity,
     ListenedFirst,
@@ -273,6 +277,9 @@ SAID: tuple[object, ...] = (
     TwoStopBitsLearnt(is_sent=True, shown_by=37),
     SilentAskedWith((1, 3), (SETTINGS, OTHER_SETTINGS), (5, 7)),
     HeldStill(SETTINGS, (3, 4)),
+    GoesBetween(CycleHeard(SETTINGS, 2, 2.0, 1.2, 0.6), (SETTINGS,)),
+    CycleLeavesNoRoom(CycleHeard(SETTINGS, 2, 0.2, 0.0, 0.0), 0.19),
+    OtherClientSuffers(Harm.LOST, 2, 20, 0, 40),
     FOUND,
     EVERYWHERE,
     UNCLEAR,

@@ -59,7 +59,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--live-line",
         action="store_true",
-        help="ask though another client is alive: its exchanges may be spoilt, and devices may trip",
+        help="ask though another client is alive, between its cycles: exchanges may be spoilt, devices may trip",
     )
     parser.add_argument(
         "--port-return",

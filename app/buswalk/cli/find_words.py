@@ -7,13 +7,16 @@ import re
 from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone
 from buswalk.cli.reply_words import count_words, text_of
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
+from buswalk.domain.listening.client_harm import OtherClientSuffers
 from buswalk.domain.search.answer_shares import AnswerShares
 from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
+    CycleLeavesNoRoom,
     Doubt,
     Found,
     FramingNotCarried,
+    GoesBetween,
     HeldStill,
     ListenedFirst,
     LivingLine,
@@ -84,8 +87,10 @@ def event_lines(event: LastingSearchEvent) -> list[str]:
             return [two_stop_bits_line(shown_by, is_sent=is_sent)]
         case SilentAskedWith():
             return silent_lines(event)
-        case SearchProgress() | PortGone() | PortBack():
-            return []
+        case GoesBetween():
+            return between_lines(event)
+        case SearchProgress() | PortGone() | PortBack() | CycleLeavesNoRoom() | OtherClientSuffers():
+            return []  # what they tell stands in the sentence of the end
 
 
 def forecast_lines(event: SearchForecast) -> list[str]:
@@ -97,6 +102,21 @@ def forecast_lines(event: SearchForecast) -> list[str]:
         f"{duration_words(event.most_s)} in 8 of 10, {duration_words(event.nearly_all_s)} in 9 of 10; "
         f"asking all takes {duration_words(event.whole_s)}"
     ]
+
+
+def between_lines(event: GoesBetween) -> list[str]:
+    """Return what is known of the other client's cycle, and what cannot be done beside it."""
+    cycle = event.cycle
+    room, share = duration_words(cycle.longest_room_s), f"{cycle.free_share * 100:.0f} %"
+    lines = [
+        f"the other client asks {count_words(cycle.requests, 'request')} every {duration_words(cycle.round_s)} at "
+        f"{setting_words(cycle.settings)}; requests leave in its pauses, of up to {room}, "
+        f"{share} of the time; it stops where that traffic suffers",
+        "beside it no request waits longer than fits into a pause: a device that is slower may be missed",
+    ]
+    if event.left_out:
+        lines.append(f"no request fits at {', '.join(setting_words(one) for one in event.left_out)}: not asked there")
+    return lines
 
 
 def two_stop_bits_line(shown_by: int, *, is_sent: bool) -> str:

@@ -7,6 +7,8 @@ from enum import Enum
 from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening.client_cycle import CycleHeard
+from buswalk.domain.listening.client_harm import OtherClientSuffers
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
 from buswalk.domain.search.answer_shares import NOT_COUNTED, AnswerShares
 from buswalk.domain.search.probe import Probe, TwoStopBits
@@ -23,6 +25,15 @@ class Verdict(Enum):
     """Bytes that make no frame at this speed."""
     HELD = "held"
     """A break without end: the line is held at space."""
+
+
+class AmongOthers(Enum):
+    """How a search behaves where another client is alive, once its user has allowed it."""
+
+    IN_PAUSES = "in_pauses"
+    """Each request between the client's cycles; it stops where that traffic suffers."""
+    TAKES_OVER = "takes_over"
+    """As if alone, but for waiting until the line is quiet: the client was switched off, or may fail."""
 
 
 class Doubt(Enum):
@@ -197,12 +208,34 @@ class Unclear:
     exchange_numbers: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class GoesBetween:
+    """Requests leave between the cycles of another client.
+
+    Attributes:
+        left_out: Settings at which no request fits into its longest pause.
+    """
+
+    cycle: CycleHeard
+    left_out: tuple[SerialSettings, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CycleLeavesNoRoom:
+    """Another client leaves no pause into which a request fits: nothing was asked."""
+
+    cycle: CycleHeard
+    needed_s: float
+
+
 class SearchEnd(Enum):
     """Why a search ended."""
 
     ALL_ASKED = "all_asked"
     LIVING_LINE = "living_line"
     NEVER_QUIET = "never_quiet"
+    OTHER_CLIENT = "other_client"
+    """Another client's traffic suffers, or leaves no room."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,6 +263,9 @@ SearchEvent: TypeAlias = (
     | Found
     | AnswersEverywhere
     | Unclear
+    | GoesBetween
+    | CycleLeavesNoRoom
+    | OtherClientSuffers
     | SearchEnded
 )
 
@@ -271,6 +307,7 @@ class SearchPlan:
         long_wait_s: The same for confirmations, and how long energy is listened to.
         listen_s: Before the first probe; 0 where the device is alone on a lead.
         may_probe_living_line: The user has said that another client may be disturbed.
+        among_others: How, then.
     """
 
     addresses: tuple[int, ...]
@@ -281,6 +318,7 @@ class SearchPlan:
     listen_s: float = 10.0
     may_probe_living_line: bool = False
     depth: Depth = Depth.QUICK
+    among_others: AmongOthers = AmongOthers.IN_PAUSES
     memory: SearchMemory = field(default_factory=SearchMemory)
 
     def __post_init__(self) -> None:

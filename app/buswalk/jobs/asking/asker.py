@@ -13,7 +13,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from enum import Enum
 from itertools import count
 
 from buswalk.domain.line.arrival import Arrival
@@ -42,7 +41,8 @@ from buswalk.domain.modbus.reply_collector import Ending, Receiving, ReplyCollec
 from buswalk.domain.modbus.request import Request
 from buswalk.jobs.asking.late_replies import LateReplies
 from buswalk.jobs.asking.learnt_latency import LearntLatency
-from buswalk.jobs.asking.stopped import Stopped
+from buswalk.jobs.asking.manners import Manners, NoOthers, coming
+from buswalk.jobs.asking.stopped import StopKeeping, Stopped
 from buswalk.jobs.asking.write_guard import NO_CONSENT, Consents, require_leave, require_leave_for_frame
 from buswalk.jobs.asking.write_lock import WriteLeave
 
@@ -54,14 +54,6 @@ QUIET_WITHIN_S = 2.0
 """Longest wait for the line to become quiet before a request is given up."""
 MOST_BYTES = 1024
 """An exchange is closed when so much has come: a server that never stops must not hold us."""
-
-
-class StopKeeping(Enum):
-    """What becomes of a stop that comes now."""
-
-    PASSES_ON = "passes_on"
-    KEEPS = "keeps"
-    HAS_ONE = "has_one"
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +95,7 @@ class Asker:
         self._latency = LearntLatency()
         self._last_activity_s = clock.now_s()
         self._stops = StopKeeping.PASSES_ON
+        self._manners: Manners = NoOthers()
 
     @property
     def traits(self) -> LineTraits:
@@ -155,6 +148,15 @@ class Asker:
         if kept is StopKeeping.HAS_ONE:
             raise Stopped
 
+    @contextmanager
+    def with_manners(self, manners: Manners) -> Iterator[None]:
+        """Give others way like this, in this span: every request waits until it may leave."""
+        before, self._manners = self._manners, manners
+        try:
+            yield
+        finally:
+            self._manners = before
+
     def ask(self, server_address: int, request: Request, timing: AskTiming) -> Exchange:
         """Send one request and return what came of it.
 
@@ -194,6 +196,7 @@ class Asker:
         return self._send(frame[0], request, frame, timing)
 
     def _send(self, server_address: int, request: Request, adu: bytes, timing: AskTiming) -> Exchange:
+        timing = self._manners.make_room(coming(adu, request, timing))
         if not self._wait_for_quiet(timing):
             return self._not_sent(server_address, request, adu)
         sent = self._write(adu)
@@ -265,6 +268,7 @@ class Asker:
             self._late.end_burst()
         self._last_activity_s = max(self._last_activity_s, arrival.not_after_s)
         self._sink(StrayArrival(arrival))
+        self._manners.heard(arrival)
         self._late.take_stray(arrival.data, arrival.not_after_s)
 
     def _burst_ends_after_s(self) -> float:
@@ -317,6 +321,7 @@ class Asker:
                 return
             self._last_activity_s = max(self._last_activity_s, arrival.not_after_s)
             heard_s = arrival.not_after_s
+            self._manners.heard_in_exchange(arrival)
             collector.take(arrival)
 
     def _let_it_end(self, collector: ReplyCollector, question: Question) -> None:

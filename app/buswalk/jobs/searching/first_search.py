@@ -26,6 +26,7 @@ from buswalk.domain.search.events import (
 from buswalk.domain.search.probe import Probe, ProbeFunction
 from buswalk.domain.search.suspicion import Energy
 from buswalk.jobs.asking.asker import Asker, AskTiming
+from buswalk.jobs.searching.among_others import SharedLine
 from buswalk.jobs.searching.carried_settings import answers_at_another_speed, askable_settings
 from buswalk.jobs.searching.closer_look import CloserLook
 from buswalk.jobs.searching.confirming import LONG_PAUSE_S
@@ -57,19 +58,11 @@ GIVEN_UP_BEFORE_END = 2
 """Settings at which bytes followed every request; with nothing found anywhere, the line itself is to blame."""
 
 
-def search(asker: Asker, evidence: Evidence, plan: SearchPlan) -> Iterator[SearchEvent]:
-    """Yield what is found, as it is found.
+class Search:
+    """One search. `memory` is what a later one needs to ask nothing twice, at any moment.
 
     `evidence` must be among the sinks of the asker: it is where late replies and stray bytes come in.
-
-    Raises:
-        PortError: The port was lost; `Search.memory` still knows what was asked.
     """
-    return Search(asker, evidence, plan).run()
-
-
-class Search:
-    """One search. `memory` is what a later one needs to ask nothing twice, at any moment."""
 
     def __init__(self, asker: Asker, evidence: Evidence, plan: SearchPlan) -> None:
         self._questions = questions = Questions(asker, evidence, plan)
@@ -90,7 +83,11 @@ class Search:
         return self._ledger.memory
 
     def run(self) -> Iterator[SearchEvent]:
-        """Do it."""
+        """Yield what is found, as it is found.
+
+        Raises:
+            PortError: The port was lost; `memory` still knows what was asked.
+        """
         if self._plan.listen_s:
             verdict = yield from listen_first(self._questions.asker, self._plan.listen_s)
             self._questions.evidence.take_strays()
@@ -101,7 +98,9 @@ class Search:
             self._patience.is_living = verdict is not Verdict.SILENT
         settings, remarks = askable_settings(self._plan.settings, self._questions.asker.traits)
         yield from remarks
-        yield from self._ask_all(settings)
+        shared = SharedLine(self._asker, self._evidence, self._plan)
+        ask = shared.ask_among_others if self._is_living else shared.ask_alone
+        yield from ask(settings, self._ask_all, self._ended)
 
     # Asking in order
 

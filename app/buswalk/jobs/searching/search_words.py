@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from buswalk.domain.listening.client_cycle import CycleHeard
+from buswalk.domain.listening.client_harm import Harm, OtherClientSuffers
 from buswalk.domain.search.clear_waits import LONGEST_TURNAROUND_S
 from buswalk.domain.search.events import Verdict
 from buswalk.domain.search.thorough import LONGEST_PAUSE_S
@@ -57,3 +59,34 @@ def _disturbed_words(*, is_restless: bool, given_up: int) -> str:
         where = "1 setting" if given_up == 1 else f"{given_up} settings"
         words += f"; at {where} asking was given up, because bytes that are no reply followed every request"
     return words
+
+
+def newcomer_words() -> str:
+    """Why a search that was under way is held."""
+    return "another client has begun to ask on this line: nothing more is asked; what was found so far stands"
+
+
+def no_room_words(cycle: CycleHeard, needed_s: float) -> str:
+    """Why nothing was asked beside a client."""
+    return (
+        f"the other client leaves no room: a request needs {needed_s:.2f} s, and the longest pause that is safe to use "
+        f"is {cycle.longest_room_s:.2f} s; nothing was asked"
+    )
+
+
+def suffers_words(suffers: OtherClientSuffers) -> str:
+    """Why asking between a client's cycles was stopped, with what was measured."""
+    count, of = suffers.count, suffers.of
+    listened = f"{suffers.listened_count} of {suffers.listened_of} while only listening was done"
+    match suffers.harm:
+        case Harm.LOST:
+            measured = f"{count} of its last {of} requests were not answered ({listened})"
+        case Harm.LATER:
+            measured = f"{count} of its last {of} requests came at other times than before ({listened})"
+        case Harm.MET:
+            measured = f"{count} of its last {of} requests met one of ours"
+        case Harm.FELL_SILENT:
+            measured = "its requests have stopped"
+        case Harm.NO_ROOM:
+            measured = "its rounds have changed, and leave no pause any more"
+    return f"stopped, as the other client's traffic suffers: {measured}; what was found so far stands"

@@ -23,6 +23,8 @@ SHAPE_ROOM = 88
 SHAPE_SCALE = 2.0
 WIDEST_ADDRESS = "000"
 GAP = 18
+RAISED = 3
+"""So much higher than the middle, for letters that reach below the line."""
 
 
 class QuietRow(QWidget):
@@ -76,7 +78,7 @@ class QuietRow(QWidget):
         left = look.px(SHAPE_ROOM) if self._has_name else look.px(GAP)
         painter.setPen(QColor(look.colours.ink))
         painter.setFont(self.address_font)
-        base = (box.height() + QFontMetrics(self.address_font).capHeight()) / 2.0
+        base = (box.height() + QFontMetrics(self.address_font).capHeight()) / 2.0 - look.px(RAISED)
         painter.drawText(QPointF(left, base), str(self._shown.address))
         if self._has_name:
             self._draw_shape(painter, box.height() / 2.0)

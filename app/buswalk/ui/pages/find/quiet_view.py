@@ -67,7 +67,9 @@ class _TableCard(Card):
         """Show them, so many at once."""
         self.table.show_rows(rows)
         self.table.setMinimumHeight(self._height_of(min(self._least, len(rows))))
-        self.table.setMaximumHeight(self._height_of(min(self._most, len(rows))))
+        most = self._height_of(min(self._most, len(rows)))
+        self.table.setMaximumHeight(most)
+        self.setMaximumHeight(most + self.sizeHint().height() - self.table.sizeHint().height())
 
     def _height_of(self, rows: int) -> int:
         return self._look.px(TABLE_HEAD + ROW_DENSE * max(1, rows) + 2)

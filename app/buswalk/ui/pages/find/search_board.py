@@ -210,7 +210,7 @@ class SearchBoard:
         match run.ended.end if run.ended is not None else SearchEnd.ALL_ASKED:
             case SearchEnd.LIVING_LINE:
                 return Phase.HELD
-            case SearchEnd.NEVER_QUIET:
+            case SearchEnd.NEVER_QUIET | SearchEnd.OTHER_CLIENT:
                 return Phase.GIVEN_UP
             case SearchEnd.ALL_ASKED:
                 run.searched_through.update(run.plan.addresses if run.plan is not None else run.asked_at)

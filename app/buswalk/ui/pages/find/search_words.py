@@ -8,6 +8,7 @@ from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
     FramingNotCarried,
+    SearchEnd,
     SearchPlan,
     SettingsNotCarried,
 )
@@ -65,7 +66,7 @@ def _phase_sentence(facts: SearchFacts, heard: str) -> str:
         case Phase.LISTENING:
             return "Listening first. Nothing is sent until it is known that nobody else asks here."
         case Phase.HELD:
-            return "Held: the line is not quiet. Nothing was sent."
+            return _held_words(board)
         case Phase.GIVEN_UP:
             return _given_up_words(board)
         case Phase.DONE:
@@ -78,9 +79,18 @@ def _phase_sentence(facts: SearchFacts, heard: str) -> str:
             return counts_sentence(counts, silent, so_far=True)
 
 
+def _held_words(board: SearchBoard) -> str:
+    asked = board.run.requests_asked
+    if not asked:
+        return "Held: the line is not quiet. Nothing was sent."
+    return f"Held: another client has begun to ask. {plural(asked, 'request')} of ours had been sent; now nothing is."
+
+
 def _given_up_words(board: SearchBoard) -> str:
     ended = board.run.ended
     words = ended.sentence if ended is not None else "the line is never quiet"
+    if ended is not None and ended.end is SearchEnd.OTHER_CLIENT:
+        return f"{words[:1].upper()}{words[1:]}."
     return f"Given up: {words}."
 
 
@@ -190,7 +200,10 @@ def steps_state(facts: SearchFacts) -> StepsState:
         *_doubt_steps(facts.board),
         *(_remark(one) for one in facts.board.run.remarks),
     ]
-    if phase is Phase.GIVEN_UP:
+    ended = facts.board.run.ended
+    if ended is not None and ended.end is SearchEnd.OTHER_CLIENT:
+        steps.append(Step("Ask when it may be off", "Its people can switch it off, or say when its answers may fail."))
+    elif phase is Phase.GIVEN_UP:
         steps.append(
             Step(
                 "Find out who sends",

@@ -95,6 +95,20 @@ class Asking:
     begin_s: float
 
 
+@dataclass(frozen=True, slots=True)
+class RoundPart:
+    """One exchange in a round: whom it asks, when it begins from the round's begin, how long it takes.
+
+    Attributes:
+        is_answered: Somebody answered it, or nobody is to.
+    """
+
+    server_address: int
+    from_s: float
+    busy_s: float
+    is_answered: bool
+
+
 class ClientCycle:
     """Knows the round, and where in it the client is now."""
 
@@ -104,6 +118,7 @@ class ClientCycle:
         self._seen: dict[tuple[int, ...], list[tuple[float, int]]] = {}
         self._learn(heard)
         self._row = list(heard[-LONGEST_PLACE:])
+        self._heard = tuple(heard)
         self._begun = [one.begin_s for one in heard]
         self._rooms = self._rooms_of(heard)
         self._round_s = min(_periods_s(heard), key=lambda one: one[0])[1]
@@ -142,6 +157,20 @@ class ClientCycle:
         span_s = self._begun[-1] - self._begun[min(LONGEST_PLACE - 1, len(self._begun) - 1)]
         share = sum(self._rooms) / span_s if span_s > 0 else 0.0
         return CycleHeard(self.settings, len(self.requests), self.round_s, self.longest_room_s, min(1.0, share))
+
+    def one_round(self) -> tuple[RoundPart, ...]:
+        """Return the last whole round heard, from one to the next of the request that comes least often."""
+        rarest = min(range(len(self.requests)), key=lambda at: self.requests[at].asked)
+        ends = [at for at, one in enumerate(self._heard) if one.request == rarest][-2:]
+        if len(ends) < 2:
+            return ()
+        began_s = self._heard[ends[0]].begin_s
+        parts = []
+        for one in self._heard[ends[0] : ends[1]]:
+            asked = self.requests[one.request]
+            is_answered = asked.answered > 0 or not asked.server_address
+            parts.append(RoundPart(asked.server_address, one.begin_s - began_s, asked.busy_s, is_answered))
+        return tuple(parts)
 
     # Where it is now
 

@@ -6,6 +6,7 @@ import pytest
 
 from buswalk.bus.messages import MakeMark, StartListening, StartSearch
 from buswalk.domain.search.events import (
+    AmongOthers,
     ListenedFirst,
     LivingLine,
     SearchEnd,
@@ -87,6 +88,93 @@ def test_searching_in_its_pauses_needs_the_tick_and_leaves_a_mark() -> None:
     assert "the people here know" in mark.words
     assert isinstance(search, StartSearch)
     assert search.plan.may_probe_living_line
+
+
+def test_one_round_is_shown_with_the_pause_that_may_be_used() -> None:
+    """Two requests 0.1 s apart every 2 s: behind the second 1.8 s are left, and 0.1 s of them before the next."""
+    other = another_client().search.state.other_client
+
+    assert other is not None
+    assert [one.words for one in other.one_round.boxes] == ["37", "37"]
+    first, second = other.one_round.boxes
+    assert (second.from_share - first.from_share) * 2.0 == pytest.approx(0.1, abs=0.01)
+    assert other.one_round.free_from == second.to_share
+    assert 1.6 < (other.one_round.free_to - other.one_round.free_from) * 2.0 <= 1.8
+    assert other.one_round.free_words == "free: 1.7 s of every 2 s"
+    assert other.search_words.startswith("Only in the free 1.7 s of every 2 s, 100 ms away from its requests")
+
+
+def test_the_risk_is_told_in_devices_and_values() -> None:
+    other = another_client().search.state.other_client
+
+    assert other is not None
+    headlines = [one.headline for one in other.risks]
+    assert headlines[:2] == [
+        "When its round changes, up to 2 requests may meet ours",
+        "With a loss timer, 37 may fall back if not asked every 2 s",
+    ]
+    assert "such as 0 V, until it is asked again" in other.risks[1].words
+
+
+def test_taking_the_line_over_is_a_question_first_and_is_kept_in_the_record() -> None:
+    stage = another_client()
+    other = stage.search.state.other_client
+    assert other is not None
+    stage.search.act(other.take_over[0])
+    asked = stage.search.state.other_client
+    assert asked is not None
+    before = list(stage.commands.sent)
+
+    stage.search.act(asked.take_over[1])
+
+    mark, search = stage.commands.sent
+    assert (other.question, [one.words for one in other.take_over]) == ("", ["Take the line over\u2026"])
+    assert asked.question.startswith("Have its people switched it off, and do they watch the plant?")
+    assert [one.words for one in asked.take_over] == ["Leave it alone", "Take the line over"]
+    assert before == []
+    assert isinstance(mark, MakeMark)
+    assert mark.words.startswith("line taken over from another client")
+    assert isinstance(search, StartSearch)
+    assert search.plan.among_others is AmongOthers.TAKES_OVER
+
+
+def test_leaving_it_alone_closes_the_question() -> None:
+    stage = another_client()
+    stage.search.act(Action(Act.TAKE_OVER, "Take the line over"))
+    stage.search.act(Action(Act.LEAVE_IT, "Leave it alone"))
+
+    other = stage.search.state.other_client
+    assert other is not None
+    assert (other.question, stage.commands.sent) == ("", [])
+
+
+def test_a_client_that_comes_in_mid_search_holds_it_and_nothing_is_asked_twice_afterwards() -> None:
+    stage = asking(LivingLine(Verdict.TRAFFIC, "not shown"), ended(SearchEnd.LIVING_LINE, "another client came"))
+    stage.keep(JobEnded(1, "search", JobEndKind.FINISHED, "", 5.0))
+    state = stage.search.state
+    stage.search.confirm(is_confirmed=True)
+    other = stage.search.state.other_client
+    assert other is not None
+    stage.search.act(other.search)
+
+    assert state.sentence == "Held: another client has begun to ask. 1 request of ours had been sent; now nothing is."
+    assert state.band is not None
+    assert "It began while this search ran: 1 request of ours had been sent" in state.band.words
+    search = stage.commands.sent[-1]
+    assert isinstance(search, StartSearch)
+    assert search.goes_on
+    assert search.plan.among_others is AmongOthers.IN_PAUSES
+
+
+def test_a_search_that_stops_for_the_client_says_what_was_measured() -> None:
+    stage = asking()
+
+    words = "stopped, as the other client's traffic suffers: 2 of its last 20 requests were not answered"
+    stage.keep(ended(SearchEnd.OTHER_CLIENT, words), JobEnded(1, "search", JobEndKind.FINISHED, "", 5.0))
+
+    state = stage.search.state
+    assert state.sentence == f"{words[:1].upper()}{words[1:]}."
+    assert "Ask when it may be off" in [one.headline for one in state.steps.steps]
 
 
 def test_the_next_search_asks_for_the_tick_anew() -> None:

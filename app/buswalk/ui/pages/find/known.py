@@ -8,7 +8,7 @@ from enum import Enum
 
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
-from buswalk.domain.search.events import SearchPlan
+from buswalk.domain.search.events import AmongOthers, SearchPlan
 from buswalk.domain.search.prior import asked_as, usual_settings
 from buswalk.ui.wording import address_list
 
@@ -58,6 +58,7 @@ class Known:
         baud_rate: 0 for any.
         typed: Addresses the user has written, in order.
         may_probe_living_line: The user has said that another client may be disturbed.
+        among_others: How, then.
     """
 
     baud_rate: int = 0
@@ -66,6 +67,7 @@ class Known:
     typed: tuple[int, ...] = ()
     line_is: LineIs = LineIs.LIVE
     may_probe_living_line: bool = False
+    among_others: AmongOthers = AmongOthers.IN_PAUSES
 
 
 def usual_speeds() -> tuple[int, ...]:
@@ -102,6 +104,7 @@ def plan_of(known: Known, planned: frozenset[int]) -> SearchPlan:
         planned=planned,
         listen_s=LISTEN_S if known.line_is is LineIs.LIVE else 0.0,
         may_probe_living_line=known.may_probe_living_line,
+        among_others=known.among_others,
     )
 
 

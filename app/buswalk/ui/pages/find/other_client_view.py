@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look
 from buswalk.ui.pages.find.action_button import ActionButton
+from buswalk.ui.pages.find.one_round_view import OneRoundView
 from buswalk.ui.pages.find.search_state import Action, OtherClientState, OverheardRow
 from buswalk.ui.pages.page import Narrow
 from buswalk.ui.shapes.signs import draw_caution
@@ -30,6 +31,7 @@ _COLUMNS = (
 )
 WAYS_WIDTH = 420
 MOST_RISKS = 3
+MOST_ANSWERS = 2
 TABLE_ROWS = 5
 
 
@@ -100,9 +102,14 @@ class OtherClientView(QWidget):
         self._nothing.setContentsMargins(look.px(11), 0, look.px(11), look.px(8))
         self._asks.body.addWidget(self.table)
         self._asks.body.addWidget(self._nothing)
+        self._round_card = Card(look, "One round of the other client")
+        self.one_round = OneRoundView(look)
+        self._round_words = sentence(look)
+        self._round_card.body.addWidget(self.one_round)
+        self._round_card.body.addWidget(self._round_words)
         self._risks = _RisksCard(look)
-        left.addWidget(self._asks)
-        left.addWidget(self._risks)
+        for card in (self._asks, self._round_card, self._risks):
+            left.addWidget(card)
         left.addStretch(1)
         both.addLayout(left, 1)
         ways = self._ways(look, pressed)
@@ -122,8 +129,22 @@ class OtherClientView(QWidget):
         for one in (heading(look, "Listen on"), self._listen_words):
             card.body.addWidget(one)
         card.body.addSpacing(look.px(16))
-        for widget in (heading(look, "Search in its pauses"), self._search_words, self.tick, self.search, self._note):
+        for widget in (heading(look, "Search in its pauses"), self._search_words, self.tick, self.search):
             card.body.addWidget(widget)
+        card.body.addSpacing(look.px(16))
+        self._over_words = sentence(look)
+        self.question = Text(look, look.bold(TEXT)).wrapped()
+        self.take_over = tuple(ActionButton(look, ButtonWeight.NORMAL, pressed) for _ in range(MOST_ANSWERS))
+        for widget in (heading(look, "Take the line over"), self._over_words, self.question):
+            card.body.addWidget(widget)
+        answers = QHBoxLayout()
+        answers.setSpacing(look.px(8))
+        for button in self.take_over:
+            answers.addWidget(button)
+        answers.addStretch(1)
+        card.body.addLayout(answers)
+        card.body.addSpacing(look.px(10))
+        card.body.addWidget(self._note)
         card.body.addStretch(1)
         return card
 
@@ -139,7 +160,9 @@ class OtherClientView(QWidget):
         self.table.setFixedHeight(self._look.px(28 + 32 * rows))
         self._nothing.show_text(state.nothing_whole, Tone.INK2)
         self._nothing.setVisible(bool(state.nothing_whole))
+        self._show_round(state)
         self._risks.show_risks(state)
+        self._show_take_over(state)
         self._listen_words.show_text(state.listen_words, Tone.INK2)
         self._search_words.show_text(state.search_words, Tone.INK2)
         if self.tick.text() != state.confirm_words:
@@ -149,6 +172,24 @@ class OtherClientView(QWidget):
             self.tick.setChecked(state.is_confirmed)
         self.search.show_action(state.search)
         self._note.show_text(state.note, Tone.INK2)
+
+    def _show_round(self, state: OtherClientState) -> None:
+        one = state.one_round
+        self._round_card.show_aside(one.aside)
+        self.one_round.setVisible(bool(one.boxes))
+        self.one_round.show_round(one)
+        self._round_words.show_text("" if one.boxes else one.words, Tone.INK2)
+        self._round_words.setVisible(not one.boxes)
+
+    def _show_take_over(self, state: OtherClientState) -> None:
+        had = self.question.isVisibleTo(self)
+        self._over_words.show_text(state.take_over_words, Tone.INK2)
+        self.question.show_text(state.question)
+        self.question.setVisible(bool(state.question))
+        for at, button in enumerate(self.take_over):
+            button.show_action(state.take_over[at] if at < len(state.take_over) else None)
+        if state.question and not had:
+            self.take_over[0].setFocus(Qt.FocusReason.OtherFocusReason)
 
 
 def _cells(one: OverheardRow) -> Row:

@@ -10,7 +10,7 @@ from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
 from buswalk.domain.listening.events import ListeningEnded
-from buswalk.domain.search.events import Verdict
+from buswalk.domain.search.events import AmongOthers
 from buswalk.domain.search.overheard import Overheard
 from buswalk.domain.search.plan_cost import CostRates
 from buswalk.domain.visit.session_events import JobEnded, JobStarted, PortOpened, SessionStarted, TraitsLearnt
@@ -23,7 +23,13 @@ from buswalk.ui.pages.find.found_list import found_csv, found_state
 from buswalk.ui.pages.find.job_desk import JobDesk
 from buswalk.ui.pages.find.known import Known, WrongAddresses, plan_of, typed_addresses
 from buswalk.ui.pages.find.known_words import KnownLists, known_state
-from buswalk.ui.pages.find.other_client_words import LISTEN_ON_S, living_band, other_client_state
+from buswalk.ui.pages.find.listening_words import listening_words
+from buswalk.ui.pages.find.other_client_words import (
+    LISTEN_ON_S,
+    HeardClient,
+    living_band,
+    other_client_state,
+)
 from buswalk.ui.pages.find.search_board import SEARCH, Phase, SearchBoard
 from buswalk.ui.pages.find.search_state import Act, Action, OtherClientState, SearchState
 from buswalk.ui.pages.find.search_words import (
@@ -35,7 +41,7 @@ from buswalk.ui.pages.find.search_words import (
 )
 from buswalk.ui.pages.find.settings_words import settings_state
 from buswalk.ui.tones import Tone
-from buswalk.ui.wording import seconds_words, stamp
+from buswalk.ui.wording import stamp
 
 LISTEN = "listen"
 LISTEN_SHORT_S = 10.0
@@ -43,6 +49,8 @@ LISTENING_SETTINGS = SerialSettings.of(9600, "8N1")
 LISTEN_AGAIN_AFTER_S = 60.0
 """A search that was paused for longer listens again before it goes on: somebody may have come."""
 CSV_NAME = "found devices"
+IN_PAUSES_MARK = "search among another client's requests: the user says the people here know"
+TAKE_OVER_MARK = "line taken over from another client: the user says its people have switched it off"
 
 
 SaveCsv = Callable[[str, str], str]
@@ -82,6 +90,8 @@ class SearchPresenter:
         self._overheard = Overheard()
         self._heard_from_s = self._heard_to_s = 0.0
         self._is_confirmed = False
+        self._is_asking = False
+        """Whether it was asked to take the line over, and the question is open."""
         self._traits: LineTraits | None = None
         self._now_s = 0.0
         self._paused_at_s = 0.0
@@ -112,7 +122,7 @@ class SearchPresenter:
                 self._overheard.take(arrival)
                 self._heard_to_s = arrival.not_after_s
             case ListeningEnded():
-                self._heard_words = _listening_words(item.event)
+                self._heard_words = listening_words(item.event)
             case JobStarted(at_s=at_s):
                 self._said = self._heard_words = ""
                 if self.board.run.phase is not Phase.HELD:
@@ -225,7 +235,11 @@ class SearchPresenter:
                 self._know(replace(self._known, may_probe_living_line=False))
                 self._search()
             case Act.SEARCH_IN_PAUSES:
-                self._search_in_pauses()
+                self._search_among_others(AmongOthers.IN_PAUSES, IN_PAUSES_MARK)
+            case Act.TAKE_OVER | Act.LEAVE_IT:
+                self._is_asking = action.act is Act.TAKE_OVER
+            case Act.TAKE_OVER_NOW:
+                self._search_among_others(AmongOthers.TAKES_OVER, TAKE_OVER_MARK)
             case Act.CONTINUE:
                 self._continue()
             case Act.PAUSE | Act.STOP:
@@ -253,17 +267,20 @@ class SearchPresenter:
 
     def _search(self) -> None:
         plan = plan_of(self._known, self.board.plan_addresses)
-        self._is_confirmed = False
+        self._is_confirmed = self._is_asking = False
         self._desk.start(StartSearch(plan), lambda: self.board.begin(plan))
 
-    def _search_in_pauses(self) -> None:
+    def _search_among_others(self, among_others: AmongOthers, words: str) -> None:
+        """The choice is kept before anything follows from it; what was asked before is not asked again."""
         living = self.board.run.living
-        what = living.verdict.value if living is not None else ""
-        self._desk.send(
-            MakeMark(f"search among another client's requests: the user says the people here know ({what})")
-        )
-        self._know(replace(self._known, may_probe_living_line=True))
-        self._search()
+        self._desk.send(MakeMark(f"{words} ({living.verdict.value if living is not None else ''})"))
+        self._know(replace(self._known, may_probe_living_line=True, among_others=among_others))
+        if not self.board.run.requests_asked:
+            self._search()
+            return
+        self._is_confirmed = self._is_asking = False
+        plan = plan_of(self._known, self.board.plan_addresses)
+        self._desk.start(StartSearch(plan, goes_on=True), lambda: self.board.go_on(plan))
 
     def _continue(self) -> None:
         plan = plan_of(self._known, self.board.plan_addresses)
@@ -321,7 +338,8 @@ class SearchPresenter:
     def _band(self) -> BandState | None:
         living = self.board.run.living
         if self.board.run.phase is Phase.HELD and living is not None:
-            return living_band(living, self._overheard, is_listening=self._desk.running == LISTEN)
+            asked = self.board.run.requests_asked
+            return living_band(living, self._overheard, asked, is_listening=self._desk.running == LISTEN)
         return everywhere_band(self.board)
 
     def _other_client(self) -> OtherClientState | None:
@@ -330,7 +348,8 @@ class SearchPresenter:
             return None
         wall = self._desk.wall_time
         heard = f"heard from {stamp(wall, self._heard_from_s)} to {stamp(wall, self._heard_to_s)}" if wall else ""
-        return other_client_state(living, self._overheard, heard, is_confirmed=self._is_confirmed)
+        client = HeardClient(living, self._overheard, self._listened_at(), self.board.planned)
+        return other_client_state(client, heard, is_confirmed=self._is_confirmed, is_asking=self._is_asking)
 
     def _actions(self) -> tuple[Action, tuple[Action, ...]]:
         """Return the main action and the others, the main one apart."""
@@ -368,19 +387,6 @@ class SearchPresenter:
             Phase.READY: (Act.SEARCH, "Search"),
         }.get(phase, (Act.SEARCH, "Search again"))
         return Action(act, f"{instead}{words.lower()}" if instead else words, "F5")
-
-
-def _listening_words(ended: ListeningEnded) -> str:
-    head = f"Listened for {seconds_words(ended.seconds)} at {ended.settings}: "
-    match ended.verdict:
-        case Verdict.SILENT:
-            return f"{head}no client with a period under {seconds_words(ended.seconds)}."
-        case Verdict.TRAFFIC:
-            return f"{head}another client is alive on this line, {len(ended.frames)} frames heard."
-        case Verdict.HELD:
-            return f"{head}the line is held at space: a pair swapped, or a driver stuck."
-        case Verdict.BABBLE:
-            return f"{head}{ended.byte_count} bytes that make no frame at this setting."
 
 
 def _sentence(words: str) -> str:

@@ -22,6 +22,10 @@ class Act(Enum):
     LISTEN_ON = "listen_on"
     STOP = "stop"
     SEARCH_IN_PAUSES = "search_in_pauses"
+    TAKE_OVER = "take_over"
+    """Opens the question."""
+    TAKE_OVER_NOW = "take_over_now"
+    LEAVE_IT = "leave_it"
     CHOOSE_PORT = "choose_port"
     EXPORT = "export"
     PING = "ping"
@@ -225,8 +229,40 @@ class OverheardRow:
 
 
 @dataclass(frozen=True, slots=True)
+class RoundBox:
+    """One exchange of its round, as shares of the round from its begin."""
+
+    words: str
+    from_share: float
+    to_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class OneRoundState:
+    """One round of the other client to scale.
+
+    Attributes:
+        boxes: Empty while no round is known.
+        free_from, free_to: The longest pause that may be used, as shares; equal where there is none.
+        words: All of it in words.
+    """
+
+    boxes: tuple[RoundBox, ...]
+    free_from: float
+    free_to: float
+    free_words: str
+    end_words: str
+    aside: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class OtherClientState:
-    """Another client is alive: who asks whom, what may happen, how to go on."""
+    """Another client is alive: who asks whom, what may happen, how to go on.
+
+    Attributes:
+        question: What has to be answered before the line is taken over; '' while nobody wants that.
+    """
 
     aside: str
     rows: tuple[OverheardRow, ...]
@@ -238,6 +274,10 @@ class OtherClientState:
     confirm_words: str
     search: Action
     note: str
+    one_round: OneRoundState
+    take_over_words: str
+    take_over: tuple[Action, ...]
+    question: str = ""
 
 
 @dataclass(frozen=True, slots=True)

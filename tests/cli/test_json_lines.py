@@ -51,6 +51,7 @@ from buswalk.domain.registers.value_type import ValueType
 from buswalk.domain.registers.writing.checks import Caution
 from buswalk.domain.registers.writing.events import OldNotRead, OldRead, WriteEvent
 from buswalk.domain.registers.writing.intended import IntendedWrite, KnownPlace, RawPlace
+from buswalk.domain.search.answer_shares import AnswerShares
 from buswalk.domain.search.events import Identity, SearchEvent
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -125,6 +126,7 @@ NESTED = [
     ByteMark,
     CountedMarks,
     Frame,
+    AnswerShares,
     CycleHeard,
     RepeatedRequest,
     UnaskedReplies,

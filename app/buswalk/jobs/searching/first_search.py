@@ -98,8 +98,8 @@ class Search:
             self._patience.is_living = verdict is not Verdict.SILENT
         settings, remarks = askable_settings(self._plan.settings, self._questions.asker.traits)
         yield from remarks
-        shared = SharedLine(self._asker, self._evidence, self._plan)
-        ask = shared.ask_among_others if self._is_living else shared.ask_alone
+        shared = SharedLine(self._questions.asker, self._questions.evidence, self._plan)
+        ask = shared.ask_among_others if self._patience.is_living else shared.ask_alone
         yield from ask(settings, self._ask_all, self._ended)
 
     # Asking in order

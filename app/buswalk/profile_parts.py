@@ -11,13 +11,14 @@ from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.profile_library import NoSuchProfile, ProfileLibrary
 from buswalk.shipped_files import profile_folder
 from buswalk.storage.data_folders import PROFILE_FOLDER, data_folders
+from buswalk.storage.sunspec_models import sunspec_model
 
 FILE_ENDING = ".toml"
 
 
 def profile_parts() -> ProfileParts:
     """Return it for this computer."""
-    return ProfileParts(read_profiles, named_profile, check_profile, schema_text)
+    return ProfileParts(read_profiles, named_profile, check_profile, schema_text, sunspec_model)
 
 
 def read_profiles(data_folder: str = "") -> ProfileLibrary:

@@ -47,6 +47,8 @@ from buswalk.domain.record_reader import EndedInOrder, NotEnded, OutcomeCount, R
 from buswalk.domain.registers.map_learning.plan import LearningEvent, LearningForecast
 from buswalk.domain.registers.point import AnyValue, BitField, NamedValue, Point
 from buswalk.domain.registers.profile import Block
+from buswalk.domain.registers.sunspec.chain import Chain, LocatedModel
+from buswalk.domain.registers.sunspec.events import SunSpecEvent
 from buswalk.domain.registers.value_type import ValueType
 from buswalk.domain.registers.writing.checks import Caution
 from buswalk.domain.registers.writing.events import OldNotRead, OldRead, WriteEvent
@@ -94,6 +96,7 @@ EVENTS = [
     FaultsExported,
     NumberedMark,
     *get_args(LearningEvent),
+    *get_args(SunSpecEvent),
     DeviceAbsent,
     DeviceBack,
     WatchProgress,
@@ -144,6 +147,9 @@ NESTED = [
     EndsWithSession,
     LineTraits,
     Block,
+    Chain,
+    LocatedModel,
+    AnswerShares,
     LearningForecast,
     OtherOutcome,
     NotCleanShare,
@@ -176,6 +182,8 @@ RUNS = [
     "quiet --port demo:another-client --clock virtual --address 37 --seconds 5",
     "learn --port demo:greenhouse --clock virtual --address 21 --to 150 --alone --reading-is-safe demo",
     "learn --port demo:greenhouse --clock virtual --address 99 --alone --reading-is-safe demo",
+    "sunspec --port demo:greenhouse --clock virtual --address 41 --alone",
+    "sunspec --port demo:greenhouse --clock virtual --address 21 --alone",
     "listen --port sim:nowhere.toml",
     "find --port x --wait nan",
     "switches",

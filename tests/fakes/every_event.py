@@ -61,6 +61,8 @@ from buswalk.domain.registers.point import Access, Between, BitField, NamedValue
 from buswalk.domain.registers.profile import Block
 from buswalk.domain.registers.read_plan import WhyLeftOut
 from buswalk.domain.registers.samples import PointsWatched, Quality, Sample, SamplesTaken
+from buswalk.domain.registers.sunspec.chain import Chain, LocatedModel
+from buswalk.domain.registers.sunspec.events import ChainRead, ModelRead, NoChain
 from buswalk.domain.registers.tables import Table
 from buswalk.domain.registers.value_type import INT16, ByteOrder, Layout, ValueType, WordOrder
 from buswalk.domain.search.events import (
@@ -219,6 +221,7 @@ EVERYWHERE = AnswersEverywhere(OTHER_SETTINGS, (1, 2, 3), 3, 0)
 DEVICES = (PlannedDevice(1, 37, "Süd, Tür 3", SETTINGS, "dial", "behind the boiler"), PlannedDevice(2, 38, "north"))
 MARK_ROW = 43
 """Of the first mark in EVERY_EVENT."""
+MODEL = LocatedModel(1, 40002, 66)
 BLOCK = Block(Table.HOLDING_REGISTERS, 0, 99)
 TEMPERATURE = Point(
     "supply_temperature",
@@ -322,6 +325,9 @@ SAID: tuple[object, ...] = (
     MapLearnt(37, SETTINGS, BLOCK, (BLOCK,), (), 4, 31, 16, 17, refuses_by_silence=True, at_s=2.184),
     TableNotServed(37, SETTINGS, Table.COILS, 2.186),
     LearningGivenUp(37, SETTINGS, BLOCK, "no answer", 2.188),
+    NoChain(37, SETTINGS, (40000, 0), 2.19),
+    ChainRead(37, SETTINGS, Chain(40000, 40070, (MODEL,), is_ended=True), 2.191),
+    ModelRead(37, SETTINGS, MODEL, (1, 66, 7), 2.192),
     EchoTested(is_heard=True, sentence="this adapter hears itself", at_s=2.2),
     JobEnded(1, "search", JobEndKind.STOPPED, "stopped by the user", 2.3),
     PortClosed("/dev/ttyUSB0", 2.4),

@@ -12,7 +12,21 @@ from pathlib import Path
 from typing import NoReturn
 
 from buswalk import __version__
-from buswalk.cli import ask, faults, find, learn, listen, ports, profile, quiet, readdress, record, switches, write
+from buswalk.cli import (
+    ask,
+    faults,
+    find,
+    learn,
+    listen,
+    ports,
+    profile,
+    quiet,
+    readdress,
+    record,
+    sunspec,
+    switches,
+    write,
+)
 from buswalk.cli.command_words import COMMAND_WORDS, HELP_WORDS
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.output import Output
@@ -39,6 +53,7 @@ COMMANDS: tuple[CommandRow, ...] = (
     CommandRow("listen", listen.WORDS, listen.add_options, listen.run),
     CommandRow("quiet", quiet.WORDS, quiet.add_options, quiet.run),
     CommandRow("learn", learn.WORDS, learn.add_options, learn.run),
+    CommandRow("sunspec", sunspec.WORDS, sunspec.add_options, sunspec.run),
     CommandRow("record", record.WORDS, record.add_options, record.run),
     CommandRow("faults", faults.WORDS, faults.add_options, faults.run),
     CommandRow("switches", switches.WORDS, switches.add_options, switches.run),

@@ -9,6 +9,7 @@ COMMAND_WORDS = (
     "listen",
     "quiet",
     "learn",
+    "sunspec",
     "record",
     "faults",
     "switches",

@@ -15,6 +15,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.record_reader import RecordReader
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.profile_library import ProfileLibrary
+from buswalk.domain.registers.sunspec.definition import ModelDefinition
 from buswalk.domain.report_sheet import ReportSheet
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.switches.geometry import Turn
@@ -147,12 +148,14 @@ class ProfileParts:
         named: The one of a name or of a file; raises WrongUse.
         check: Reads one file; raises WrongUse with every problem of it.
         schema_text: The JSON schema of the file format.
+        sunspec_model: Definition of a model of that standard by its number; None for one that is not at hand.
     """
 
     read: Callable[[], ProfileLibrary]
     named: Callable[[str], RegisterProfile]
     check: Callable[[Path], RegisterProfile]
     schema_text: Callable[[], str]
+    sunspec_model: Callable[[int], ModelDefinition | None]
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,8 @@ from buswalk.domain.modbus.request import Reply, Request
 from buswalk.domain.presence.events import PresenceEvent
 from buswalk.domain.readdressing.events import ReaddressEvent
 from buswalk.domain.registers.map_learning.plan import LearningEvent
+from buswalk.domain.registers.samples import SampleEvent
+from buswalk.domain.registers.sunspec.events import SunSpecEvent
 from buswalk.domain.registers.writing.events import WriteEvent
 from buswalk.domain.search.events import SearchEvent
 from buswalk.domain.search.ping import Pinged
@@ -40,6 +42,7 @@ EVENT_KINDS: dict[str, type] = {
         *get_args(WatchEvent),
         *get_args(PresenceEvent),
         *get_args(LearningEvent),
+        *get_args(SunSpecEvent),
         *get_args(WriteEvent),
         *get_args(ReaddressEvent),
         Pinged,

@@ -24,7 +24,6 @@ from buswalk.domain.modbus.request import Reply, Request
 from buswalk.domain.presence.events import PresenceEvent
 from buswalk.domain.readdressing.events import ReaddressEvent
 from buswalk.domain.registers.map_learning.plan import LearningEvent
-from buswalk.domain.registers.samples import SampleEvent
 from buswalk.domain.registers.sunspec.events import SunSpecEvent
 from buswalk.domain.registers.writing.events import WriteEvent
 from buswalk.domain.search.events import SearchEvent

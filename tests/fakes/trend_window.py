@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QApplication
 
 from buswalk.bus.queries import Calculation
 from buswalk.domain.preferences import Preferences
+from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.domain.registers.watched_choice import WatchedChoice
 from buswalk.domain.trend.export_table import ExportTable
 from buswalk.ui.desktop import WindowParts, open_window
@@ -17,7 +18,7 @@ from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.page import Page, ShellActions
 from buswalk.ui.pages.trend.page import TrendPage
 from buswalk.ui.pages.trend.view import TrendView
-from buswalk.ui.pages.trend.ways import ChoosableDevice, ReadFile, TrendWays
+from buswalk.ui.pages.trend.ways import KnownDevice, ReadFile, TrendWays
 from buswalk.ui.sounds import Silence, Sounds
 from tests.fakes.played_feed import PlayedFeed
 
@@ -29,7 +30,8 @@ class TrendParts:
 
     def __init__(self) -> None:
         self.started: list[WatchedChoice] = []
-        self.devices: tuple[ChoosableDevice, ...] = ()
+        self.devices: tuple[KnownDevice, ...] = ()
+        self.library = ProfileLibrary(())
         self.file: ReadFile | None = None
         self.export_path = ""
         self.saved: list[tuple[str, ExportTable]] = []
@@ -39,7 +41,8 @@ class TrendParts:
         """Return ways that lead here."""
         return TrendWays(
             start=self._start,
-            choosable=lambda: self.devices,
+            devices=lambda: self.devices,
+            library=lambda: self.library,
             calculate=self._calculate,
             choose_list=lambda: self.file,
             choose_export=lambda _suggested: self.export_path,

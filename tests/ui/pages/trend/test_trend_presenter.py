@@ -12,6 +12,8 @@ from openpyxl import load_workbook
 
 from buswalk.bus.messages import Kept
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
+from buswalk.domain.registers.profile import RegisterProfile
+from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.domain.registers.samples import Quality, Sample, SamplesTaken
 from buswalk.domain.registers.watched_choice import ChosenDevice
 from buswalk.domain.trend.moment_story import SpanQuestion
@@ -20,7 +22,7 @@ from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.storage.trend_files import SaveTrend
 from buswalk.ui.pages.trend.presenter import TrendPresenter
 from buswalk.ui.pages.trend.watched_board import PointKey
-from buswalk.ui.pages.trend.ways import ChoosableDevice, ReadFile
+from buswalk.ui.pages.trend.ways import KnownDevice, ReadFile
 from buswalk.ui.tones import Tone
 from tests.fakes.played_feed import RememberedCommands
 from tests.fakes.trend_window import TrendParts
@@ -153,9 +155,11 @@ def test_a_value_at_rest_is_called_unchanged() -> None:
 def test_f5_without_a_choice_opens_the_points_and_with_one_watches() -> None:
     page = Page()
     settings = SerialSettings(9600, Parity.NONE, 1)
-    page.parts.devices = (ChoosableDevice(21, settings, "room-air", (AIR, CO2)),)
+    page.parts.devices = (KnownDevice(21, settings, "air, bay 1"),)
+    page.parts.library = ProfileLibrary((RegisterProfile("room-air", "Room air", (AIR, CO2)),))
 
     page.presenter.main_action()
+    page.presenter.picking.offer(0, 0)
     page.draw()
     page.presenter.picking.toggle(0)
     page.presenter.picking.close()

@@ -12,14 +12,14 @@ from buswalk.ui.sizes import CARD_GAP, ROW_DENSE
 from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.button import Button, ButtonWeight
 from buswalk.ui.widgets.card import Card
-from buswalk.ui.widgets.entries import Entry
+from buswalk.ui.widgets.entries import Choice, Entry
 from buswalk.ui.widgets.labels import caption, sentence
 from buswalk.ui.widgets.table import Column, Table
 
 NONE = (
-    "No device with known points yet. Search the line (Find), then say on Registers which profile describes a device; "
-    "points that are watched appear here by themselves."
+    "Choose a device that answers and the profile that describes it: its points are listed here, to be watched with F5."
 )
+NO_DEVICE = "No device answers yet: search the line first (Find). Points that are watched appear here by themselves."
 HAND = "A hand instrument's CSV: time and value. It is laid beside the curves and shifted to where it agrees."
 
 
@@ -54,7 +54,18 @@ class PickPane(QWidget):
         self.table.doubleClicked.connect(lambda index: self.table.toggled.emit(index.row()))
         self.points.let_body_reach_edges()
         self.points.body.addWidget(self.table, 1)
+        self.device, self.profile = Choice(look, "device"), Choice(look, "profile")
+        self.offer = Button(look, "List its points", ButtonWeight.SMALL)
+        self._chooser = QWidget()
+        chooser = QHBoxLayout(self._chooser)
+        chooser.setContentsMargins(look.px(12), look.px(4), look.px(12), look.px(4))
+        chooser.setSpacing(look.px(10))
+        for part in (caption(look, "Device"), self.device, caption(look, "is a"), self.profile, self.offer):
+            chooser.addWidget(part)
+        chooser.addStretch(1)
+        self.points.body.addWidget(self._chooser)
         self._none = sentence(look, NONE)
+        self._none.setContentsMargins(look.px(12), 0, look.px(12), look.px(8))
         self.points.body.addWidget(self._none)
         self.hand = Card(look, "Hand instrument")
         self._told = sentence(look, HAND)
@@ -80,7 +91,12 @@ class PickPane(QWidget):
         """Show other rows."""
         self.table.show_rows(state.rows)
         self.table.setVisible(bool(state.rows))
-        self._none.setVisible(not state.rows)
+        self.device.show_choices(state.devices)
+        self.profile.show_choices(state.profiles)
+        self._chooser.setVisible(bool(state.devices) and bool(state.profiles))
+        words = state.problem or (NONE if state.devices else NO_DEVICE)
+        self._none.show_text(words, Tone.FAULT if state.problem else Tone.INK2)
+        self._none.setVisible(bool(state.problem) or not state.rows)
         self._told.show_text(state.hand_sentence or HAND, state.hand_tone if state.hand_sentence else Tone.INK2)
         for one in (self.fit, self.offset, self.remove, self._shift):
             one.setVisible(state.has_hand)

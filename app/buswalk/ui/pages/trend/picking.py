@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from buswalk.domain.registers.point import Point
+from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.samples import PointsWatched
 from buswalk.domain.registers.value_type import Layout
 from buswalk.domain.registers.watched_choice import ChosenDevice, WatchedChoice
 from buswalk.ui.pages.trend.trend_state import PickState
 from buswalk.ui.pages.trend.watched_board import PointKey, WatchedBoard, WatchedPoint
-from buswalk.ui.pages.trend.ways import ChoosableDevice, TrendWays
+from buswalk.ui.pages.trend.ways import KnownDevice, TrendWays
 from buswalk.ui.table_cells import Cell, Row, Weight
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import seconds_words
@@ -26,14 +28,30 @@ class Picking:
         self._hidden: set[PointKey] = set()
         self._drawn: set[PointKey] = set()
         self._keys: tuple[PointKey, ...] = ()
-        self._devices: tuple[ChoosableDevice, ...] = ()
+        self._known: tuple[KnownDevice, ...] = ()
+        self._profiles: tuple[RegisterProfile, ...] = ()
+        self._offered: dict[int, tuple[KnownDevice, RegisterProfile]] = {}
+        self._problem = ""
         self.choice = WatchedChoice()
         self.is_open = False
 
     def open(self) -> None:
         """Show the list; what can be chosen is asked for anew."""
-        self._devices = self._ways.choosable()
+        self._known = self._ways.devices()
+        library = self._ways.library()
+        self._profiles = library.profiles
+        self._problem = library.problems[0] if library.problems else ""
         self.is_open = True
+
+    def offer(self, device: int, profile: int) -> None:
+        """List the points of a device as a profile describes it: which one is it, the user knows."""
+        if 0 <= device < len(self._known) and 0 <= profile < len(self._profiles):
+            known = self._known[device]
+            before = self._offered.get(known.server_address)
+            self._offered[known.server_address] = (known, self._profiles[profile])
+            if before is not None and before[1].name != self._profiles[profile].name:
+                nothing = ChosenDevice(known.server_address, known.settings, self._profiles[profile].name, ())
+                self.choice = self.choice.with_device(nothing)
 
     def close(self) -> None:
         """Show the plots again."""
@@ -75,16 +93,18 @@ class Picking:
         shown = {one.key for one in self.shown()}
         rows = [self._watched_row(one, one.key in shown) for one in self._board.points.values()]
         keys = list(self._board.points)
-        for device in self._devices:
-            for point in device.points:
+        for device, profile in self._offered.values():
+            for point in profile.points:
                 key = PointKey(device.server_address, point.name)
-                if key not in self._board.points and point.value_type.layout not in (Layout.TEXT, Layout.TIME):
+                if key not in self._board.points and _can_be_offered(point):
                     keys.append(key)
                     words = point.words or point.name
                     rows.append(_row(key, (words, point.unit, self._is_chosen(key)), "F5 watches it"))
         self._keys = tuple(keys)
         sentence, tone, has_hand = hand
-        return PickState(tuple(rows), sentence, tone, has_hand)
+        devices = tuple(" ".join((str(one.server_address), one.name)).rstrip() for one in self._known)
+        titles = tuple(one.title for one in self._profiles)
+        return PickState(tuple(rows), sentence, tone, has_hand, devices, titles, self._problem)
 
     def _watched_row(self, point: WatchedPoint, is_shown: bool) -> Row:
         period = point.series.period_s
@@ -96,15 +116,20 @@ class Picking:
         return any(one.server_address == key.device and key.point in one.points for one in self.choice.devices)
 
     def _toggle_choice(self, key: PointKey) -> None:
-        device = next((one for one in self._devices if one.server_address == key.device), None)
-        if device is None:
+        if key.device not in self._offered:
             return
+        device, profile = self._offered[key.device]
         have = next((one for one in self.choice.devices if one.server_address == key.device), None)
-        if have is None:
-            have = ChosenDevice(device.server_address, device.settings, device.profile, ())
+        if have is None or have.profile != profile.name:
+            have = ChosenDevice(device.server_address, device.settings, profile.name, ())
         points = tuple(one for one in have.points if one != key.point)
         points = points if len(points) < len(have.points) else (*have.points, key.point)
         self.choice = self.choice.with_device(replace(have, points=points))
+
+
+def _can_be_offered(point: Point) -> bool:
+    """Texts and times are no curves; what reading clears is never watched by a press too many."""
+    return point.value_type.layout not in (Layout.TEXT, Layout.TIME) and not point.clears_on_read
 
 
 def _row(key: PointKey, told: tuple[str, str, bool], words: str) -> Row:

@@ -9,7 +9,7 @@ from buswalk.bus.messages import Kept, RecordTold, StreamItem
 from buswalk.domain.registers.samples import PointsWatched
 from buswalk.domain.registers.watched_choice import WatchedChoice
 from buswalk.domain.trend.export_table import ExportColumn, ExportMark, ExportTable
-from buswalk.domain.visit.session_events import JobEnded, JobStarted, SessionStarted
+from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, SessionStarted
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.trend.gap_names import gap_names
 from buswalk.ui.pages.trend.hand_desk import HandDesk
@@ -26,6 +26,7 @@ from buswalk.ui.pages.trend.working_out import Asked, WorkingOut
 from buswalk.ui.wording import address_list, plural, seconds_words, stamp
 
 STEP_S = 1.0
+TOLD_TICKS = 80
 WATCH_JOB = "watch"
 NOTHING_CHOSEN = "choose points first: F2"
 
@@ -52,6 +53,7 @@ class TrendPresenter:
         self._is_simulated = False
         self._is_watching = False
         self._told = ""
+        self._told_ticks = 0
         self._picture_wanted = ""
         self._now_s = 0.0
         self._record_name = ""
@@ -77,8 +79,10 @@ class TrendPresenter:
                 self._cursor_s = self._chosen = self._mark_row = None
             case JobStarted(name=name):
                 self._is_watching = name == WATCH_JOB
-            case JobEnded():
+            case JobEnded(sentence=sentence, end=end):
                 self._is_watching = False
+                if end not in (JobEndKind.FINISHED, JobEndKind.STOPPED):
+                    self.tell(sentence)
             case PointsWatched():
                 self.picking.watched(event)
                 self.board.take(event)
@@ -89,6 +93,9 @@ class TrendPresenter:
     def tick(self, line_time_s: float) -> None:
         """Take the line time that it is now."""
         self._now_s = line_time_s
+        self._told_ticks += 1
+        if self._told_ticks > TOLD_TICKS:
+            self._told = ""
         self.board.settle()
         points = self.shown_points
         if points:
@@ -104,7 +111,8 @@ class TrendPresenter:
         elif not self.picking.choice.points:
             self.picking.open()
         else:
-            self._told = self._ways.start(self.picking.choice)
+            self.picking.close()
+            self.tell(self._ways.start(self.picking.choice))
 
     def choose_window(self, choice: int) -> None:
         """Follow 4 min, 16 min, 1 h or all."""
@@ -203,11 +211,11 @@ class TrendPresenter:
     def picture_drawn(self, sentence: str) -> None:
         """The picture that was wanted is drawn, or could not be."""
         self._picture_wanted = ""
-        self._told = sentence
+        self.tell(sentence)
 
     def tell(self, sentence: str) -> None:
-        """Say what came of something."""
-        self._told = sentence
+        """Say what came of something, for some seconds."""
+        self._told, self._told_ticks = sentence, 0
 
     # What is shown
 

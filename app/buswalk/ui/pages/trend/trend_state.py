@@ -95,6 +95,9 @@ class PickState:
     hand_sentence: str = ""
     hand_tone: Tone = Tone.INK2
     has_hand: bool = False
+    devices: tuple[str, ...] = ()
+    profiles: tuple[str, ...] = ()
+    problem: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -143,6 +143,12 @@ class TrendView(QWidget):
         self.marks.opened.connect(lambda row: self._do(lambda: presenter.choose_mark(row)))
         self.marks.clicked.connect(lambda index: self._do(lambda: presenter.choose_mark(index.row())))
         self.pick.table.toggled.connect(lambda row: self._do(lambda: presenter.picking.toggle(row)))
+        chosen = self.pick
+        chosen.offer.clicked.connect(
+            lambda _checked=False: self._do(
+                lambda: presenter.picking.offer(chosen.device.currentIndex(), chosen.profile.currentIndex())
+            )
+        )
         self.pick.offset.returnPressed.connect(lambda: self._do(lambda: presenter.hand.shift(self.pick.offset.text())))
         for keys, act in (("Ctrl+E", presenter.export), ("F2", presenter.pick)):
             shortcut = QShortcut(QKeySequence(keys), self)
@@ -226,5 +232,5 @@ class TrendView(QWidget):
     def first_focus(self) -> QWidget:
         """The plots, or the one thing to do."""
         if self._faces.currentIndex() == PICK_FACE and not self.pick.table.isVisibleTo(self.pick):
-            return self.pick.bring_in
+            return self.pick.device if self.pick.device.isVisibleTo(self.pick) else self.pick.bring_in
         return self.panes()[0]

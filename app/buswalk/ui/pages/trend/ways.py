@@ -7,19 +7,18 @@ from dataclasses import dataclass
 
 from buswalk.bus.queries import Calculation
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.registers.point import Point
+from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.domain.registers.watched_choice import WatchedChoice
 from buswalk.domain.trend.export_table import ExportTable
 
 
 @dataclass(frozen=True, slots=True)
-class ChoosableDevice:
-    """A device whose points are known, so that they can be watched."""
+class KnownDevice:
+    """A device that answers, and what it is called where that is planned."""
 
     server_address: int
     settings: SerialSettings
-    profile: str
-    points: tuple[Point, ...]
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +36,8 @@ class TrendWays:
 
     Attributes:
         start: Watch these points; one sentence if that cannot be.
-        choosable: Which devices there are to choose from, as far as is known now.
+        devices: Which devices answer, as far as is known now.
+        library: The register profiles there are.
         calculate: Work something out in another process; `take` gets the result, or `refused` one sentence, later.
         choose_list: Let the user choose a hand instrument's file; None for a changed mind.
         choose_export: Let the user choose a file to write; '' for a changed mind.
@@ -45,7 +45,8 @@ class TrendWays:
     """
 
     start: Callable[[WatchedChoice], str]
-    choosable: Callable[[], tuple[ChoosableDevice, ...]]
+    devices: Callable[[], tuple[KnownDevice, ...]]
+    library: Callable[[], ProfileLibrary]
     calculate: Callable[[Calculation, Callable[[object], None], Callable[[str], None]], None]
     choose_list: Callable[[], ReadFile | None]
     choose_export: Callable[[str], str]

@@ -10,7 +10,7 @@ from typing import Protocol
 
 from buswalk.board_parts import read_boards, save_own_board, write_sheet
 from buswalk.bus.messages import Batch, Kept, RecordTold, Skipped
-from buswalk.bus.queries import Query, ReadEvents, ReadLastExchanges
+from buswalk.bus.queries import Calculation, Query, ReadEvents, ReadLastExchanges
 from buswalk.cli.parts import Failed
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
@@ -26,6 +26,7 @@ from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 from buswalk.storage.planned_list_files import PATTERNS, UnreadableList, csv_text, read_list_file
 from buswalk.storage.saved_text import save_lines
+from buswalk.trend_parts import TrendDesk
 from buswalk.ui.file_choice import choose_to_open, choose_to_save
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.find.exchange_shelf import OlderRead, OlderWanted
@@ -38,6 +39,7 @@ from buswalk.ui.pages.plan.list_files import ChosenList, PlanFiles
 from buswalk.ui.pages.plan.page import PlanPage
 from buswalk.ui.pages.switches.page import SwitchesPage
 from buswalk.ui.pages.switches.ways import SwitchedDevice, SwitchesWays
+from buswalk.ui.pages.trend.page import TrendPage
 from buswalk.ui.sounds import Sounds
 
 LISTS = f"Lists ({' '.join(PATTERNS)})"
@@ -52,6 +54,11 @@ class AsksRecords(Protocol):
     def ask(self, path: str, query: Query, take: Callable[[object], None], refused: Callable[[str], None]) -> None:
         """Hand the answer to `take`, or one sentence to `refused`, at once or later."""
 
+    def calculate(
+        self, calculation: Calculation, take: Callable[[object], None], refused: Callable[[str], None]
+    ) -> None:
+        """Work something out, and hand the result over likewise."""
+
 
 NOT_READ_BACK = ExchangeDone | StrayArrival | Heard
 """Traffic that the window was too slow for: strip and counts do not run backwards, details read the record anyway."""
@@ -65,6 +72,7 @@ class WindowPages:
         self._sounds = sounds
         self._data_folder = data_folder
         self._record_path = ""
+        self._trend = TrendDesk(analysis, data_folder)
         self._planned: tuple[PlannedDevice, ...] = ()
         self._found: dict[int, SerialSettings] = {}
         self._came_from = PageName.FIND
@@ -73,6 +81,7 @@ class WindowPages:
 
     def take(self, batch: Batch) -> None:
         """Look at a batch for the record in use, the plan, and what answers."""
+        self._trend.take(batch)
         for item in batch.items:
             match item:
                 case RecordTold(state):
@@ -127,7 +136,8 @@ class WindowPages:
         )
         line = LinePage(commands, LineWays(start_search, lambda: actions.go_to(PageName.PLAN)))
         plan = PlanPage(commands, PlanFiles(choose_list, save_list), show_planned)
-        return (line, find, switches, plan)
+        trend = TrendPage(commands, self._trend.ways(commands))
+        return (line, find, switches, trend, plan)
 
     def _switched(self, address: int) -> SwitchedDevice | None:
         """Return whose switches are to be shown for an address, or for the one that they explain most of."""

@@ -55,7 +55,7 @@ class TrendDesk:
                 case Kept(event=Found() as found):
                     self._found[found.server_address] = found
                 case Kept(event=PlanKept(devices)):
-                    self._names = {one.server_address: one.device for one in devices}
+                    self._names = {one.server_address: one.name for one in devices}
                 case _:
                     pass
 

@@ -144,11 +144,7 @@ class TrendView(QWidget):
         self.marks.clicked.connect(lambda index: self._do(lambda: presenter.choose_mark(index.row())))
         self.pick.table.toggled.connect(lambda row: self._do(lambda: presenter.picking.toggle(row)))
         chosen = self.pick
-        chosen.offer.clicked.connect(
-            lambda _checked=False: self._do(
-                lambda: presenter.picking.offer(chosen.device.currentIndex(), chosen.profile.currentIndex())
-            )
-        )
+        chosen.offer.clicked.connect(lambda _checked=False: self._offer())
         self.pick.offset.returnPressed.connect(lambda: self._do(lambda: presenter.hand.shift(self.pick.offset.text())))
         for keys, act in (("Ctrl+E", presenter.export), ("F2", presenter.pick)):
             shortcut = QShortcut(QKeySequence(keys), self)
@@ -159,6 +155,12 @@ class TrendView(QWidget):
         """Do it, and show at once what came of it."""
         act()
         self.refresh()
+
+    def _offer(self) -> None:
+        """List the points of the device, and go to them."""
+        pick = self.pick
+        self._do(lambda: self._presenter.picking.offer(pick.device.currentIndex(), pick.profile.currentIndex()))
+        pick.table.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _next_tab(self) -> None:
         tabs = self._presenter.state.plots.tabs

@@ -47,9 +47,9 @@ class Card(QWidget):
         self._aside.show_text(words, tone)
         self._aside.setVisible(bool(words))
 
-    def add_to_head(self, widget: QWidget) -> None:
-        """Put a small button or the like at the right of the title."""
-        self._head.addWidget(widget)
+    def add_to_head(self, widget: QWidget, stretch: int = 0) -> None:
+        """Put a small button or the like at the right of the title; one that stretches takes what the title leaves."""
+        self._head.addWidget(widget, stretch)
 
     def let_body_reach_edges(self) -> None:
         """Give the body the full width, for a table under a title."""

@@ -37,10 +37,8 @@ class CurveLines:
         ends = (*self.cuts, len(self.xs))
         return tuple(zip((0, *self.cuts), ends, strict=True)) if len(self.xs) else ()
 
-    def value_near(self, x: float) -> float | None:
-        """Return the value at a place, or next to it; None for nothing."""
-        if not len(self.xs):
-            return None
+    def value_near(self, x: float) -> float:
+        """Return the value at a place, or next to it; there must be one."""
         return float(self.values[min(int(np.searchsorted(self.xs, x)), len(self.xs) - 1)])
 
 

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from buswalk.ui.look import Look
 from buswalk.ui.pages.trend.trend_state import FiguresState
+from buswalk.ui.sizes import CAPTION_TEXT
 from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.card import Card
-from buswalk.ui.widgets.labels import CaptionValue, sentence
+from buswalk.ui.widgets.labels import CaptionValue, NameText, sentence
 
 A_ROW = 3
 MOST = 6
+NAME_STRETCH = 100
+"""The name takes all that the title leaves, and is cut at its end where that is too little."""
 
 
 class FiguresCard(Card):
@@ -20,6 +24,9 @@ class FiguresCard(Card):
     def __init__(self, look: Look) -> None:
         super().__init__(look, "")
         self._look = look
+        self._name = NameText(look, look.regular(CAPTION_TEXT), "", Tone.INK2)
+        self._name.setAlignment(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight)
+        self.add_to_head(self._name, NAME_STRETCH)
         self._figures_room = QWidget()
         self._grid = QGridLayout(self._figures_room)
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -35,7 +42,7 @@ class FiguresCard(Card):
     def show_figures(self, state: FiguresState) -> None:
         """Show other figures."""
         self.show_title(state.title)
-        self.show_aside(state.aside)
+        self._name.show_text(state.aside, Tone.INK2)
         self._figures_room.setVisible(bool(state.figures))
         for one, figure in zip(self._shown, state.figures, strict=False):
             one.show_caption(figure.caption)

@@ -178,9 +178,11 @@ class PlotsPainter:
         x = box.left() + LABEL_AT * box.width()
         wanted = []
         for place, (curve, low, scale) in enumerate(lines):
-            y = curve.value_near(LABEL_AT * box.width())
-            if y is not None:
+            if len(curve.xs):
+                at = min(max(LABEL_AT * box.width(), float(curve.xs[0])), float(curve.xs[-1]))
+                y = curve.value_near(at)
                 wanted.append((box.bottom() + (y - low) * scale, place))
+                x = min(x, box.left() + max(at, 0.0) + look.px(4))
         height = QFontMetrics(look.bold(TEXT)).height()
         free = box.top()
         ordered = sorted(wanted)

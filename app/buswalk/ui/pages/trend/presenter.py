@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from buswalk.bus.messages import Kept, RecordTold, StreamItem
-from buswalk.domain.registers.samples import PointsWatched
+from buswalk.domain.registers.samples import PointsWatched, SamplesTaken
 from buswalk.domain.registers.watched_choice import WatchedChoice
 from buswalk.domain.trend.export_table import ExportColumn, ExportMark, ExportTable
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, SessionStarted
@@ -26,7 +26,7 @@ from buswalk.ui.pages.trend.working_out import Asked, WorkingOut
 from buswalk.ui.wording import address_list, plural, seconds_words, stamp
 
 STEP_S = 1.0
-TOLD_TICKS = 80
+TOLD_TICKS, LISTENING_TICKS = 80, 10
 WATCH_JOB = "watch"
 NOTHING_CHOSEN = "choose points first: F2"
 
@@ -87,6 +87,8 @@ class TrendPresenter:
                 self.picking.watched(event)
                 self.board.take(event)
             case _:
+                if isinstance(event, SamplesTaken) and self._told_ticks > LISTENING_TICKS:
+                    self._told = ""
                 self._marks.take(row, event, at_s)
                 self.board.take(event)
 
@@ -254,7 +256,7 @@ class TrendPresenter:
             every=self._every(points),
             plots=self._plots(points, gaps),
             readings=cards.readings(self._face, points, chosen, Moment(at_s, at_words), told, self.board.points),
-            before=cards.before(chosen, mark, told, self._wall_time),
+            before=cards.before(chosen, mark, told),
             after=cards.after(chosen, mark, told, self.board.points),
             marks=cards.marks(self._marks.flags, all_gaps, self._wall_time),
             chosen_mark=cards.row_of(mark),

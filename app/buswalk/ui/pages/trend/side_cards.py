@@ -88,18 +88,18 @@ class SideCards:
         at = self.keys.index(chosen.key) if chosen and chosen.key in self.keys else -1
         return ReadingsState(face, heads, "", rows, at, sentence)
 
-    def before(self, chosen: WatchedPoint | None, mark: MarkFlag | None, told: Told, wall_time: str) -> FiguresState:
+    def before(self, chosen: WatchedPoint | None, mark: MarkFlag | None, told: Told) -> FiguresState:
         """Return the card of rest: before the mark, or of what is in sight."""
         if chosen is None:
             return FiguresState("", "")
-        where = f"before mark {mark.number}" if mark else "in this window"
+        title = f"Before mark {mark.number}" if mark else "In this window"
         match told:
             case MomentTold(before=before):
-                return statistics_card(chosen, where, before, wall_time)
+                return statistics_card(chosen, title, before)
             case SpanTold(statistics=statistics):
-                return statistics_card(chosen, where, statistics, wall_time)
+                return statistics_card(chosen, title, statistics)
             case _:
-                return FiguresState(f"{chosen.name} {where}", "", (), WORKING)
+                return FiguresState(title, chosen.name, (), WORKING)
 
     def after(
         self, chosen: WatchedPoint | None, mark: MarkFlag | None, told: Told, everyone: Points
@@ -107,12 +107,12 @@ class SideCards:
         """Return the card of the response; none without a mark."""
         if chosen is None or mark is None:
             return None
-        where = f"after mark {mark.number}"
+        title = f"Step after mark {mark.number}"
         if not isinstance(told, MomentTold):
-            return FiguresState(f"{chosen.name} {where}: step response", "", (), WORKING)
+            return FiguresState(title, chosen.name, (), WORKING)
         by_text = {key_text(one.key): one for one in everyone.values()}
         alike = [one for one in told.ranking if one.name in by_text and by_text[one.name].unit == chosen.unit]
-        return step_card(chosen, where, told.response, self._ranked(alike, by_text))
+        return step_card(chosen, title, told.response, self._ranked(alike, by_text))
 
     def _ranked(self, alike: Sequence[PointMoved], by_text: Mapping[str, WatchedPoint]) -> str:
         devices = [by_text[one.name].key.device for one in alike]

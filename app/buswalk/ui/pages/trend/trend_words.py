@@ -14,9 +14,10 @@ from buswalk.ui.pages.trend.trend_state import Figure, FiguresState
 from buswalk.ui.pages.trend.watched_board import WatchedPoint
 from buswalk.ui.table_cells import Cell, Row, Weight
 from buswalk.ui.tones import Tone
-from buswalk.ui.wording import MINUS, counted, duration, plural, seconds_words, stamp
+from buswalk.ui.wording import MINUS, counted, duration, plural, seconds_words
 
 HOUR_S = 3600.0
+MINUTES_FROM_S = 600.0
 NONE = "–"
 MOST_NAMES = 3
 ONE_LAG_WORDS = {
@@ -60,33 +61,32 @@ def signed(number: float, decimals: int, unit: str = "") -> str:
 
 def seconds_with_limit(told: WithLimit) -> str:
     """Return 46 ± 2 s."""
-    decimals = 1 if told.value < 10 and told.limit < 1 else 0
-    if not math.isfinite(told.limit) or told.limit > 10 * max(told.value, 1.0):
-        return f"about {told.value:.{decimals}f} s"
-    limit = max(told.limit, 0.1 if decimals else 1.0)
-    return f"{told.value:.{decimals}f} ± {limit:.{decimals}f} s"
+    by, unit = (60.0, "min") if told.value >= MINUTES_FROM_S else (1.0, "s")
+    value, limit = told.value / by, told.limit / by
+    if not math.isfinite(limit) or limit > max(value, 1.0):
+        return f"about {value:.0f} {unit}"
+    decimals = 1 if limit < 0.95 and (value < 10 or by > 1) else 0
+    return f"{value:.{decimals}f} ± {max(limit, 10.0**-decimals):.{decimals}f} {unit}"
 
 
-def statistics_card(point: WatchedPoint, where: str, told: SeriesStatistics | TooFew, wall_time: str) -> FiguresState:
+def statistics_card(point: WatchedPoint, title: str, told: SeriesStatistics | TooFew) -> FiguresState:
     """Return the card of a span."""
-    title = f"{point.name} {where}"
     if isinstance(told, TooFew):
-        return FiguresState(title, "", (), f"{plural(told.samples, 'value')}: too few to say anything.")
+        return FiguresState(title, point.name, (), f"{plural(told.samples, 'value')}: too few to say anything.")
     unit, decimals = point.unit, point.decimals
     step_unit = difference_unit(unit)
-    aside = f"{stamp(wall_time, told.begins_s)} – {stamp(wall_time, told.ends_s)}" if wall_time else ""
     noise = f"under {small(told.step, step_unit)}" if told.noise_is_the_step else small(told.noise, step_unit)
     figures = (
         Figure("mean", amount(told.mean.value, decimals + 1, unit)),
         Figure("noise, 1 σ", noise if told.noise else "none seen"),
-        Figure("samples", counted(told.samples)),
+        Figure(f"samples in {duration(told.ends_s - told.begins_s)}", counted(told.samples)),
         Figure(
             f"span{', ' + unit if unit else ''}", f"{amount(told.least, decimals)} – {amount(told.greatest, decimals)}"
         ),
         Figure("every", seconds_words(told.period_s)),
         Figure("missing", counted(told.missing)),
     )
-    return FiguresState(title, aside, figures, _movement_words(told, step_unit))
+    return FiguresState(title, point.name, figures, _movement_words(told, step_unit))
 
 
 def _movement_words(told: SeriesStatistics, unit: str) -> str:
@@ -97,8 +97,8 @@ def _movement_words(told: SeriesStatistics, unit: str) -> str:
     parts = []
     drift, limit = told.drift_per_s.value * HOUR_S, told.drift_per_s.limit * HOUR_S
     if abs(drift) > limit:
-        decimals = max(0, 1 - math.floor(math.log10(limit))) if limit > 0 else 2
-        parts.append(f"drift {signed(drift, decimals)} ± {small(limit, unit)} an hour")
+        decimals = max(0, -math.floor(math.log10(limit))) if limit > 0 else 2
+        parts.append(f"drift {signed(drift, decimals)} ± {amount(limit, decimals, unit)} an hour")
     elif math.isfinite(limit):
         parts.append(f"drift below {small(abs(drift) + limit, unit)} an hour")
     if told.step:
@@ -113,23 +113,22 @@ def _plain(number: float, unit: str) -> str:
     return f"{number:.6g} {unit}".rstrip()
 
 
-def step_card(point: WatchedPoint, where: str, told: StepResponse | NoStep, ranked: str) -> FiguresState:
+def step_card(point: WatchedPoint, title: str, told: StepResponse | NoStep, ranked: str) -> FiguresState:
     """Return the card of a response."""
-    title = f"{point.name} {where}: step response"
     if isinstance(told, NoStep):
-        return FiguresState(title, "", (), _joined(f"No step: {told.why.value}.", ranked))
+        return FiguresState(title, point.name, (), _joined(f"No step: {told.why.value}.", ranked))
     unit = difference_unit(point.unit)
     decimals = max(point.decimals, 0)
     settled = f"{told.settled_s:.0f} s" if told.is_settled else "not seen"
     figures = (
-        Figure("step" if told.is_settled else "step, so far guessed", signed(told.step.value, decimals, unit)),
+        Figure("step" if told.is_settled else "step, guessed", signed(told.step.value, decimals, unit)),
         Figure("dead time", seconds_with_limit(told.dead_time_s)),
         Figure("lag, 63 %", seconds_with_limit(told.lag_s)),
         Figure("to 95 %", settled),
         Figure("misfit", small(told.misfit, unit)),
         Figure("one lag fits", ONE_LAG_WORDS[told.one_lag]),
     )
-    return FiguresState(title, "", figures, _joined(_response_words(told), ranked))
+    return FiguresState(title, point.name, figures, _joined(_response_words(told), ranked))
 
 
 def _response_words(told: StepResponse) -> str:

@@ -10,7 +10,7 @@ import pytest
 
 from buswalk.board_parts import read_boards
 from buswalk.bus.messages import Batch, Kept, RecordTold, Skipped, StreamItem
-from buswalk.bus.queries import Query, ReadEvents
+from buswalk.bus.queries import Calculation, Query, ReadEvents
 from buswalk.domain.line_events import StrayArrival
 from buswalk.domain.record_reader import RecordedEvent
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -42,6 +42,11 @@ class AnswersAtOnce:
     def ask(self, path: str, query: Query, take: Callable[[object], None], refused: Callable[[str], None]) -> None:
         self.asked.append((path, query))
         take(self._rows)
+
+    def calculate(
+        self, calculation: Calculation, take: Callable[[object], None], refused: Callable[[str], None]
+    ) -> None:
+        take(calculation.result())
 
 
 def batch(*items: StreamItem) -> Batch:

@@ -10,7 +10,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QApplication
 
 from buswalk.bus.messages import StartSearch, StreamItem
-from buswalk.bus.queries import Query
+from buswalk.bus.queries import Calculation, Query
 from buswalk.domain.preferences import PaletteChoice, Preferences
 from buswalk.ui.desktop import WindowParts, open_window
 from buswalk.ui.live.feed import Commands
@@ -54,6 +54,11 @@ class NoRecord:
     """Nothing is read back for a picture."""
 
     def ask(self, path: str, query: Query, take: Callable[[object], None], refused: Callable[[str], None]) -> None:
+        """Never asked."""
+
+    def calculate(
+        self, calculation: Calculation, take: Callable[[object], None], refused: Callable[[str], None]
+    ) -> None:
         """Never asked."""
 
 

@@ -19,7 +19,8 @@ def desk(folder: Path) -> TrendDesk:
     """A desk that knows 21 by the plan and by a search."""
     made = TrendDesk(AnswersAtOnce(()), str(folder))
     planned = PlannedDevice(1, 21, "air, bay 1 north", USUAL)
-    made.take(Batch(0.0, 1.0, is_walking=True, items=kept(PlanKept((planned,), 0.0), found(21), found(56))))
+    told = kept(PlanKept((planned,), 0.0), found(21), found(56))
+    made.take(Batch(0.0, 1.0, is_walking=True, items=tuple(told)))
     return made
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from math import floor
 
 from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone
 from buswalk.cli.reply_words import count_words, text_of
@@ -107,12 +108,13 @@ def forecast_lines(event: SearchForecast) -> list[str]:
 def between_lines(event: GoesBetween) -> list[str]:
     """Return what is known of the other client's cycle, and what cannot be done beside it."""
     cycle = event.cycle
-    room, share = duration_words(cycle.longest_room_s), f"{cycle.free_share * 100:.0f} %"
+    room, share = f"{floor(cycle.longest_room_s * 10.0) / 10.0:.1f} s", f"{cycle.free_share * 100:.0f} %"
     lines = [
         f"the other client asks {count_words(cycle.requests, 'request')} every {duration_words(cycle.round_s)} at "
         f"{setting_words(cycle.settings)}; requests leave in its pauses, of up to {room}, "
         f"{share} of the time; it stops where that traffic suffers",
-        "beside it no request waits longer than fits into a pause: a device that is slower may be missed",
+        "beside it no request waits longer than fits into a pause, so a slower device may be missed; a forecast tells "
+        "the time of asking: by the clock it takes longer",
     ]
     if event.left_out:
         lines.append(f"no request fits at {', '.join(setting_words(one) for one in event.left_out)}: not asked there")

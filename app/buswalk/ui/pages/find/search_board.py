@@ -19,6 +19,7 @@ from buswalk.domain.search.events import (
     Doubt,
     Found,
     FramingNotCarried,
+    GoesBetween,
     ListenedFirst,
     LivingLine,
     SearchEnd,
@@ -35,7 +36,7 @@ from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, PlanKept, PortFailed, SessionStarted
 from buswalk.ui.address_states import AddressState
 
-Remark: TypeAlias = SettingsNotCarried | FramingNotCarried | AskedRested
+Remark: TypeAlias = SettingsNotCarried | FramingNotCarried | AskedRested | GoesBetween
 
 SEARCH = "search"
 TURNAROUNDS_KEPT = 200
@@ -236,7 +237,7 @@ class SearchBoard:
                 run.listened = event
             case LivingLine():
                 run.living = event
-            case SettingsNotCarried() | FramingNotCarried() | AskedRested():
+            case SettingsNotCarried() | FramingNotCarried() | AskedRested() | GoesBetween():
                 run.remarks = (*(one for one in run.remarks if type(one) is not type(event)), event)
             case Found(server_address=address, settings=settings):
                 run.found[address, settings] = event

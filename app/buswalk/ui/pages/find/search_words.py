@@ -8,6 +8,7 @@ from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
     FramingNotCarried,
+    GoesBetween,
     SearchEnd,
     SearchPlan,
     SettingsNotCarried,
@@ -277,6 +278,14 @@ def _remark(one: Remark) -> Step:
                 f"Each after {seconds_words(rest_s)} of rest, which takes {duration(needed_s)}; some devices need it."
             )
             return Step(f"{counted(addresses)} addresses once more at {setting_words(settings)}", words)
+        case GoesBetween(cycle, left_out):
+            every = seconds_words(round(cycle.round_s, 1))
+            words = (
+                f"It asks every {every} at {setting_words(cycle.settings)}. Slower devices may be missed, and it takes "
+                "longer by the clock. It stops if that traffic suffers."
+            )
+            where = ", ".join(setting_words(one) for one in left_out)
+            return Step("Asks in another client's pauses", f"{words} Not asked at {where}." if where else words)
 
 
 def _not_found_step(board: SearchBoard) -> Step:

@@ -18,17 +18,21 @@ from buswalk.domain.listening.events import Heard
 from buswalk.domain.record_reader import LARGEST_PAGE, ExchangePage, RecordedEvent, RecordedExchange
 from buswalk.domain.search.events import Found
 from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.label import Label
 from buswalk.domain.switches.picture import BodyTone
 from buswalk.domain.switches.whose_switches import WhoseFinder, WhoseSwitches
 from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
+from buswalk.fault_exporting import FaultExports, FaultsToWrite
 from buswalk.storage.planned_list_files import PATTERNS, UnreadableList, csv_text, read_list_file
 from buswalk.storage.saved_text import save_lines
 from buswalk.trend_parts import TrendDesk
 from buswalk.ui.file_choice import choose_to_open, choose_to_save
 from buswalk.ui.live.feed import Commands
+from buswalk.ui.pages.faults.page import FaultsPage
+from buswalk.ui.pages.faults.ways import FaultWays, FileKind
 from buswalk.ui.pages.find.exchange_shelf import OlderRead, OlderWanted
 from buswalk.ui.pages.find.explained_stranger import ExplainedStranger
 from buswalk.ui.pages.find.find_page import FindPage, FindParts
@@ -42,9 +46,12 @@ from buswalk.ui.pages.switches.ways import SwitchedDevice, SwitchesWays
 from buswalk.ui.pages.trend.page import TrendPage
 from buswalk.ui.sounds import Sounds
 
+ENDINGS = (".csv", ".jsonl", ".pdf")
 LISTS = f"Lists ({' '.join(PATTERNS)})"
 VALUES = "Values parted by commas (*.csv)"
 PAGES = "Pages (*.pdf)"
+TABLES = "Values parted by commas (*.csv);;JSON lines (*.jsonl);;Pages (*.pdf)"
+RECORDS = "Records of visits (*.buswalk.sqlite)"
 NO_RECORD = "nothing is recorded, so older exchanges cannot be read"
 
 
@@ -71,6 +78,7 @@ class WindowPages:
         self._analysis = analysis
         self._sounds = sounds
         self._data_folder = data_folder
+        self._exports = FaultExports()
         self._record_path = ""
         self._trend = TrendDesk(analysis, data_folder)
         self._planned: tuple[PlannedDevice, ...] = ()
@@ -82,6 +90,7 @@ class WindowPages:
     def take(self, batch: Batch) -> None:
         """Look at a batch for the record in use, the plan, and what answers."""
         self._trend.take(batch)
+        self._exports.deliver()
         for item in batch.items:
             match item:
                 case RecordTold(state):
@@ -135,9 +144,10 @@ class WindowPages:
             )
         )
         line = LinePage(commands, LineWays(start_search, lambda: actions.go_to(PageName.PLAN)))
+        faults = FaultsPage(commands, FaultWays(self._analysis.ask, choose_record, self._export_faults))
         plan = PlanPage(commands, PlanFiles(choose_list, save_list), show_planned)
         trend = TrendPage(commands, self._trend.ways(commands))
-        return (line, find, switches, trend, plan)
+        return (line, find, switches, trend, faults, plan)
 
     def _switched(self, address: int) -> SwitchedDevice | None:
         """Return whose switches are to be shown for an address, or for the one that they explain most of."""
@@ -166,6 +176,14 @@ class WindowPages:
         others = (one for one in self._planned if one.server_address != device.server_address)
         finder = WhoseFinder((*others, device), self._found, read_boards(self._data_folder))
         return _switched_by(finder.of(device.server_address))
+
+    def _export_faults(self, path: str, kind: FileKind, wanted: FaultFilter, take: Callable[[str], None]) -> str:
+        """Let the user choose a file and begin to write it; return its name, empty for a changed mind."""
+        kinds = PAGES if kind is FileKind.PAGES else TABLES
+        file = choose_to_save("Faults", f"faults{'.pdf' if kind is FileKind.PAGES else '.csv'}", kinds)
+        if file:
+            self._exports.start(FaultsToWrite(path, wanted, with_ending(file, kind)), take)
+        return Path(file).name if file else ""
 
     def read_back(self, batch: Batch, offer: Callable[[Batch], None]) -> None:
         """Read out of the record what a slow window was not sent, so that no finding is missed."""
@@ -232,6 +250,18 @@ def print_labels(labels: Sequence[Label], turn: Turn, tone: BodyTone) -> str:
     except Failed as reason:
         return reason.sentence
     return f"saved as {Path(path).name}, {pages} page{'' if pages == 1 else 's'}"
+
+
+def with_ending(file: str, kind: FileKind) -> str:
+    """Return the name of a file with an ending that says how it is written; the usual one where it has none."""
+    if Path(file).suffix.lower() in ENDINGS:
+        return file
+    return f"{file}{'.pdf' if kind is FileKind.PAGES else '.csv'}"
+
+
+def choose_record() -> str:
+    """Let the user choose a record to look at; return its path, empty for a changed mind."""
+    return choose_to_open("Open a record", RECORDS)
 
 
 def choose_list() -> ChosenList | None:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Protocol, TypeAlias, get_args
 
+from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LateReply
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.readdressing.events import ReaddressEvent
@@ -216,6 +217,9 @@ class RecordReader(Protocol):
 
     def samples(self, page: SamplePage) -> SampleColumns:
         """One point over time, in order; empty if there is none."""
+
+    def settings_used(self) -> tuple[SerialSettings, ...]:
+        """Every speed and framing in which anything was asked."""
 
     def plan(self) -> PlanKept | None:
         """The planned list as it was kept last; None if there never was one."""

@@ -11,11 +11,18 @@ FIGURES = 2
 
 def share_words(seen: int, trials: int) -> str:
     """Return a share and its limit: `0.72 %, up to 1.9 %`; none seen: `below 0.73 %`; all seen: `over 97 %`."""
+    lower = lower_limit(seen, trials) if seen == trials else 0.0
+    return limited_words((seen, trials), lower, upper_limit(seen, trials) if seen < trials else 1.0)
+
+
+def limited_words(counts: tuple[int, int], lower: float, upper: float) -> str:
+    """Return the same of limits that are reckoned already; `counts` are seen and trials."""
+    seen, trials = counts
     if seen == 0:
-        return f"below {percent_up(upper_limit(0, trials))}"
+        return f"below {percent_up(upper)}"
     if seen == trials:
-        return f"over {percent_down(lower_limit(seen, trials))}"
-    return f"{percent_seen(seen / trials)}, up to {percent_up(upper_limit(seen, trials))}"
+        return f"over {percent_down(lower)}"
+    return f"{percent_seen(seen / trials)}, up to {percent_up(upper)}"
 
 
 def percent_up(share: float) -> str:

@@ -222,6 +222,11 @@ class SqliteReader:
         """One point over time."""
         return self._read(lambda: sample_columns(self._connection, page))
 
+    def settings_used(self) -> tuple[SerialSettings, ...]:
+        """Every speed and framing in which anything was asked."""
+        query = "SELECT baud_rate, framing FROM settings ORDER BY settings"
+        return self._read(lambda: tuple(SerialSettings.of(*columns) for columns in self._rows(query)))
+
     def plan(self) -> PlanKept | None:
         """The planned list as it was kept last; None if there never was one."""
         query = "SELECT kind, json FROM event WHERE row = (SELECT max(row) FROM plan)"

@@ -140,6 +140,17 @@ class ChoosesPort(Protocol):
         """Show the ports there are."""
 
 
+@runtime_checkable
+class ShowsExchanges(Protocol):
+    """The page on which single exchanges are explained offers this too."""
+
+    def walk_abnormal(self, step: int) -> None:
+        """Show the next exchange that was not clean, or with -1 the previous one."""
+
+    def show_exchange(self, number: int) -> None:
+        """Show one exchange of the record that is being written."""
+
+
 @dataclass(frozen=True, slots=True)
 class ShellActions:
     """What a page can ask of the shell.

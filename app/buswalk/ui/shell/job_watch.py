@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from buswalk.bus.messages import Command, StartListening, StartPing, StartSearch
+from buswalk.bus.messages import Command, StartListening, StartPing, StartSearch, StartWatch
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.presence.events import PresenceRound
 from buswalk.domain.search.events import SearchProgress
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.visit.session_events import JobEnded, JobStarted
 from buswalk.ui.shell.head_state import JobCell
-from buswalk.ui.wording import duration
+from buswalk.ui.wording import duration, seconds_words
 
 NO_JOB = JobCell("No job")
 _LEAST_SHARE = 0.005
@@ -27,6 +27,7 @@ class JobWatch:
         self._left_s = 0.0
         self._pinged = 0
         self._round_s = 0.0
+        self._period_s = 0.0
         self._lost_at_s: float | None = None
         self.wait_s = 0.0
 
@@ -50,6 +51,9 @@ class JobWatch:
                 self._pinged = plan.server_address
             case StartListening(seconds=seconds):
                 self._listen_s = seconds
+            case StartWatch(plan=plan):
+                self.wait_s = max(one.wait_s for one in plan.devices)
+                self._period_s = plan.period_s
             case _:
                 pass
 
@@ -114,5 +118,7 @@ class JobWatch:
                 return f"Ping {self._pinged}" if self._pinged else "Ping"
             case "who is quiet" if self._round_s:
                 return f"Who is quiet, every {self._round_s:.1f} s"
+            case "watch" if self._period_s:
+                return f"Watch every {seconds_words(self._period_s)}"
             case other:
                 return other[:1].upper() + other[1:]

@@ -89,6 +89,7 @@ class MainWindow(QWidget):
         self.setStyleSheet(style_sheet(look))
         self._area = PageArea(look, narrow, presenter)
         self._strip = StripView(look, narrow, presenter.strip)
+        self._strip.canvas.opened.connect(presenter.open_exchange)
         self._head = HeadView(look, narrow, presenter.head.state, presenter.stop)
         self._rail = RailView(look, rail_form, self._places(), presenter.go_to)
         for cell in (self._head.port, self._head.held_by):
@@ -192,6 +193,8 @@ class MainWindow(QWidget):
         self._key("Esc", self._escape)
         self._key("F6", lambda: self._go_pane(1))
         self._key("Shift+F6", lambda: self._go_pane(-1))
+        self._key("F8", partial(presenter.walk_abnormal, 1))
+        self._key("Shift+F8", partial(presenter.walk_abnormal, -1))
         self._key("F1", self._toggle_help)
         for keys in ("Ctrl++", "Ctrl+="):
             self._key(keys, lambda: self._resize_text(is_larger=True))

@@ -38,6 +38,7 @@ class PageArea(QWidget):
         column.addWidget(self._stack, 1)
         column.addWidget(self.mark_bar)
         self.mark_bar.kept.connect(presenter.end_mark)
+        self.mark_bar.kept.connect(lambda _words: self.view.first_focus().setFocus())
         self.show_current()
 
     @property

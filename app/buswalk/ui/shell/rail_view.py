@@ -11,13 +11,20 @@ from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look, pen
+from buswalk.ui.outcome_kinds import OutcomeKind
 from buswalk.ui.pages.page import PageName, RailNote
-from buswalk.ui.shapes.outcome_shapes import Drawing, draw_outcome
+from buswalk.ui.shapes.outcome_shapes import Drawing, draw_outcome, extent_of
 from buswalk.ui.shapes.signs import draw_pair_standing
 from buswalk.ui.sizes import STRIP_LABEL_TEXT, TEXT, VALUE_TEXT
 
 NOTE_SHAPE = 0.7
+NOTE_GAP = 5
 HINTS = ("Ctrl + digit: page", "F1: keys, look")
+
+
+def note_room(shape: OutcomeKind, look: Look) -> int:
+    """Return how much room the shape before a note takes."""
+    return look.px(extent_of(shape).width * NOTE_SHAPE + NOTE_GAP)
 
 
 class RailForm(Enum):
@@ -169,7 +176,7 @@ class RailItem(QPushButton):
         names = QFontMetrics(self._look.bold(self._form.value[2]))
         notes = QFontMetrics(self._look.regular(STRIP_LABEL_TEXT))
         note = notes.horizontalAdvance(self._place.note.words) if self._form.has_notes else 0
-        note += self._look.px(15) if self._place.note.shape else 0
+        note += note_room(self._place.note.shape, self._look) if self._place.note.shape else 0
         return max(names.horizontalAdvance(self._place.name.word), note) > room
 
     def _name_left(self) -> int:
@@ -222,7 +229,7 @@ class RailItem(QPushButton):
         if note.shape is not None:
             drawing = Drawing(colours, NOTE_SHAPE * look.factor)
             draw_outcome(painter, note.shape, QRectF(left, middle - look.px(4), 1, 1).topLeft(), drawing)
-            left += look.px(15)
+            left += note_room(note.shape, look)
         painter.setFont(look.regular(STRIP_LABEL_TEXT))
         painter.setPen(QColor(colours.ink if note.shape else colours.ink2))
         box = QRectF(left, middle - look.px(7), self.width() - left, look.px(14))

@@ -9,7 +9,7 @@ from buswalk.bus.messages import AT_ONCE, AtTime, Batch, Command, Kept, MakeMark
 from buswalk.domain.preferences import Preferences
 from buswalk.domain.visit.session_events import JobEnded, PortOpened, PortReturned, SessionStarted
 from buswalk.ui.live.feed import Commands, ProcessSaid
-from buswalk.ui.pages.page import ChoosesPort, Page, PageName, ShellActions
+from buswalk.ui.pages.page import ChoosesPort, Page, PageName, ShellActions, ShowsExchanges
 from buswalk.ui.shell.head_presenter import HeadPresenter
 from buswalk.ui.shell.line_clock import LineClock
 from buswalk.ui.shell.means_presenter import MeansPresenter
@@ -135,9 +135,29 @@ class ShellPresenter:
             line.choose_port()
         self.port_wanted()
 
+    def walk_abnormal(self, step: int) -> None:
+        """F8, Shift+F8: show the page of faults with the next, or previous, exchange that was not clean."""
+        faults = self.pages.get(PageName.FAULTS)
+        if isinstance(faults, ShowsExchanges):
+            self.go_to(PageName.FAULTS)
+            faults.walk_abnormal(step)
+
+    def open_exchange(self) -> None:
+        """Enter on the strip: show the exchange under its cursor, or the last one, on the page of faults."""
+        faults = self.pages.get(PageName.FAULTS)
+        number = self.strip.chosen_number
+        if number and isinstance(faults, ShowsExchanges):
+            self.go_to(PageName.FAULTS)
+            faults.show_exchange(number)
+
     def go_to_job(self) -> None:
         """Show the page that runs the job."""
-        of_job = {"search": PageName.FIND, "ping": PageName.FIND, "who is quiet": PageName.FIND}
+        of_job = {
+            "search": PageName.FIND,
+            "ping": PageName.FIND,
+            "who is quiet": PageName.FIND,
+            "watch": PageName.FAULTS,
+        }
         if self.head.job.is_running:
             self.go_to(of_job.get(self.head.job.name, PageName.LINE))
 

@@ -59,7 +59,7 @@ class StripCanvas(QWidget):
         self.setMouseTracking(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName(state.spoken)
-        self.setAccessibleDescription("arrows walk the slots, Space holds the picture")
+        self.setAccessibleDescription("arrows walk the slots, Space holds the picture, Enter opens the exchange")
 
     def show_state(self, state: StripState) -> None:
         """Draw another state."""

@@ -156,6 +156,15 @@ class StripPresenter:
             announced=self._announced,
         )
 
+    @property
+    def chosen_number(self) -> int:
+        """Number of the exchange under the cursor, or of the last one; 0 where there is none."""
+        shown = self._shown()
+        if self._chosen is not None and self._chosen < len(shown):
+            under = shown[-1 - self._chosen]
+            return under.number if isinstance(under, Slot) else 0
+        return next((one.number for one in reversed(shown) if isinstance(one, Slot)), 0)
+
     def _shown(self) -> tuple[StripItem, ...]:
         return tuple(self._items) if self._held is None else self._held
 

@@ -5,27 +5,35 @@ Devices that begin to answer within the wait are computed, all cells with their 
 our requests their late replies meet: they are drawn, and searched for on the simulated line; so are `confirmed_`, from
 all. The plain loop asks each of 16 settings in order, addresses 1 to 247, function 03, waits 300 ms and asks once more.
 Grids are all 16 settings; the whole empty search runs on the simulated line, up to its last request in order.
+At the end 500 random sites are searched thoroughly; `--part K/N` goes over a part of them only.
 """
 
 from __future__ import annotations
 
 import tempfile
+import time
 from collections.abc import Iterator
 from itertools import combinations
 from math import prod
 from pathlib import Path
+from statistics import median
 
 import numpy as np
 from numpy.typing import NDArray
 
+from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.search.events import SearchForecast
 from buswalk.domain.search.one_parity import parity_served
 from buswalk.domain.search.prior import address_weight, asked_as, delivered_settings
-from buswalk.domain.search.probe import SHARES_SILENT_ON, ProbeFunction, probe_cost_s, without_parity
+from buswalk.domain.search.probe import SHARES_SILENT_ON, Probe, ProbeFunction, probe_cost_s, without_parity
+from buswalk.jobs.asking.asker import Asker, AskTiming
+from buswalk.wire.serial_line import open_serial_line
+from buswalk.wire.system_clock import SystemClock
 from tests.benchmarks.figure import Figure
+from tests.benchmarks.search_sites import site_figures
 from tests.fakes.searched_population import (
     ADDRESSES,
     CHANGE_S,
@@ -40,6 +48,7 @@ from tests.fakes.searched_population import (
     quick_first_reply_s,
     timed_order,
 )
+from tests.fakes.terminal_pair import TerminalPair
 from tests.jobs.searching.simulated_search import SimulatedSearch
 
 PLAIN_WAIT_S = 0.3
@@ -51,9 +60,12 @@ SLOW_STRATA = ((0.10, 0.060, 0.200), (0.04, 0.200, 0.600), (0.01, 0.600, 1.500))
 USUAL_STRATUM = ((1.0, 0.005, 0.025),)
 POINTS = 4
 SLOW_DRAWN = 400
-CONFIRMED_DRAWN = 200
+CONFIRMED_DRAWN = 1000
 SEED = 8
 PLAIN = "plain loop"
+SILENT_PROBES = 60
+SILENT_LEFT_OUT = 5
+"""What fills caches."""
 
 Strata = tuple[tuple[float, float, float], ...]
 Floats = NDArray[np.float64]
@@ -80,6 +92,8 @@ def figures() -> Iterator[Figure]:
         confirmed = _drawn(simulated, QUICK_STRATA + SLOW_STRATA, CONFIRMED_DRAWN, SEED + 1)
         for name, value in _percentiles(*confirmed).items():
             yield Figure("search", f"confirmed_device_{name}_s", value, "s")
+    yield from _software()
+    yield from site_figures()
 
 
 # Whole grids
@@ -229,3 +243,32 @@ def _percentiles(times: Floats, weights: Floats) -> dict[str, float]:
         name: float(times[ranked][place]) if (place := int(np.searchsorted(reached, share))) < len(times) else NEVER_S
         for name, share in SHARES.items()
     }
+
+
+# Software
+
+
+def _software() -> Iterator[Figure]:
+    """What a silent request costs beside its bound, in real time over a pseudo terminal that nobody answers."""
+    terminal = TerminalPair()
+    settings = SerialSettings.of(9600, "8N2")
+    try:
+        clock = SystemClock()
+        line = open_serial_line(terminal.name, settings, PortOptions(), clock)
+        asker = Asker(line, clock, lambda _: None)
+        took_s = [_silent_probe_s(asker, terminal, settings) for _ in range(SILENT_PROBES)]
+        line.close()
+    finally:
+        terminal.close()
+    yield Figure("search", "silent_probe_software_s", median(took_s[SILENT_LEFT_OUT:]), "s")
+
+
+def _silent_probe_s(asker: Asker, terminal: TerminalPair, settings: SerialSettings) -> float:
+    """Return the time of one request less its wait; a terminal spends no time on bytes."""
+    probe = Probe(settings, 1, ProbeFunction.HOLDING_REGISTERS)
+    latency_s = asker.traits.latency_s
+    began_s = time.perf_counter()
+    asker.ask(probe.server_address, probe.request(), AskTiming(WAIT_S))
+    took_s = time.perf_counter() - began_s
+    terminal.received(8)
+    return took_s - WAIT_S - latency_s

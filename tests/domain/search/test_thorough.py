@@ -12,7 +12,7 @@ from tests.jobs.searching.simulated_search import settings_at
 
 ADDRESSES = tuple(range(1, 248))
 LATENCY_S = 0.001
-SCOPE = ThoroughScope(ADDRESSES, settings_at(9600, 19200), frozenset({77}), LATENCY_S)
+SCOPE = ThoroughScope(ADDRESSES, tuple(settings_at(9600, 19200).items()), frozenset({77}), LATENCY_S)
 TURNS = tuple(SCOPE.turns())
 
 
@@ -48,7 +48,7 @@ def test_one_block_a_speed_without_hopping() -> None:
 
 def test_a_few_addresses_are_asked_again_until_devices_that_look_for_the_speed_had_their_time() -> None:
     """They listen up to 10 s at each of five speeds, and need some frames at the right one."""
-    few = ThoroughScope((1, 2, 3), {SerialSettings.of(9600, "8N2"): 1.0}, frozenset(), LATENCY_S)
+    few = ThoroughScope((1, 2, 3), ((SerialSettings.of(9600, "8N2"), 1.0),), frozenset(), LATENCY_S)
 
     held = [one for one in few.turns() if one.of_pass in (Pass.FIRST, Pass.HOLD)]
 
@@ -60,7 +60,7 @@ def test_what_is_hoped_for_adds_up_to_the_devices_that_answer_one_of_the_functio
     """All settings and addresses asked, all passes together: 1 - 0.03 x 0.15 x 0.10 of them, by the weights given."""
     whole = sum(settings_at(9600, 19200).values())
 
-    hope = sum(SCOPE.gain(one) for one in TURNS)
+    steps = SCOPE.steps(TURNS)
 
-    assert hope / whole == pytest.approx((1 - 0.03 * 0.15 * 0.10), rel=1e-3)
-    assert all(SCOPE.gain(one) == 0.0 for one in TURNS if one.of_pass is Pass.HOLD)
+    assert sum(one.gain for one in steps) / whole == pytest.approx((1 - 0.03 * 0.15 * 0.10), rel=1e-3)
+    assert all(step.gain == 0.0 for step, turn in zip(steps, TURNS, strict=True) if turn.of_pass is Pass.HOLD)

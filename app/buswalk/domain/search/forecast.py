@@ -9,6 +9,7 @@ from functools import lru_cache
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.coverage import Learnt
 from buswalk.domain.search.order import ProbeCosts, Step, ordered_steps
+from buswalk.domain.search.thorough import ThoroughScope
 
 KEPT = 32
 """Forecasts kept: a screen asks for the same one again with every redraw."""
@@ -59,3 +60,18 @@ def forecast_before(
 ) -> Forecast:
     """Return the forecast of a search that has not begun; `settings` carries weights."""
     return forecast_of(ordered_steps(addresses, dict(settings), Learnt(planned), costs))
+
+
+@dataclass(frozen=True, slots=True)
+class ThoroughForecast:
+    """The forecast of a thorough search, and how many requests it sends."""
+
+    forecast: Forecast
+    requests: int
+
+
+@lru_cache(maxsize=KEPT)
+def thorough_forecast(scope: ThoroughScope) -> ThoroughForecast:
+    """Return the forecast of a thorough search that has not begun."""
+    steps = scope.steps(scope.turns())
+    return ThoroughForecast(forecast_of(steps), len(steps))

@@ -7,7 +7,7 @@ long wait after a pause. When all blocks are done, the other addresses are asked
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 from functools import cache
@@ -22,6 +22,7 @@ from buswalk.domain.search.clear_waits import (
     is_clear,
     turnarounds_s,
 )
+from buswalk.domain.search.order import Step
 from buswalk.domain.search.prior import address_weight, is_usual_address
 from buswalk.domain.search.probe import SHARES_SILENT_ON, Probe, ProbeFunction, probe_cost_s
 from buswalk.domain.search.suspicion import turnaround_density
@@ -78,12 +79,12 @@ class ThoroughScope:
     """What a thorough search goes over.
 
     Attributes:
-        settings: With their weights.
+        settings: With their weights, in pairs.
         latency_s: Of the port: the passes are laid out for it.
     """
 
     addresses: tuple[int, ...]
-    settings: Mapping[SerialSettings, float]
+    settings: tuple[tuple[SerialSettings, float], ...]
     planned: frozenset[int] = frozenset()
     latency_s: float = 0.0
 
@@ -101,7 +102,7 @@ class ThoroughScope:
     def speeds(self) -> tuple[int, ...]:
         """Return the speeds, that of most weight first."""
         weights: dict[int, float] = {}
-        for one, weight in self.settings.items():
+        for one, weight in self.settings:
             weights[one.baud_rate] = weights.get(one.baud_rate, 0.0) + weight
         return tuple(sorted(weights, key=lambda one: -weights[one]))
 
@@ -111,8 +112,8 @@ class ThoroughScope:
 
     def framings(self, baud_rate: int) -> tuple[SerialSettings, ...]:
         """Return how a speed is asked: without parity first, as that is held for devices that look for the speed."""
-        own = [one for one in self.settings if one.baud_rate == baud_rate]
-        return tuple(sorted(own, key=lambda one: (one.parity is not Parity.NONE, -self.settings[one])))
+        own = [pair for pair in self.settings if pair[0].baud_rate == baud_rate]
+        return tuple(one for one, _ in sorted(own, key=lambda pair: (pair[0].parity is not Parity.NONE, -pair[1])))
 
     def _clear_passes(self, baud_rate: int, addresses: tuple[int, ...]) -> Iterator[Turn]:
         for of_pass, wait_s in zip(CLEAR_PASSES, self.waits_s(baud_rate), strict=False):
@@ -142,15 +143,20 @@ class ThoroughScope:
 
     # What is hoped for
 
-    def gain(self, turn: Turn) -> float:
-        """Return how likely a device is first found by this turn, of all that could be anywhere; HOLD finds none."""
-        if turn.of_pass is Pass.HOLD:
-            return 0.0
-        probe = turn.probe
-        place = self.settings[probe.settings] * address_weight(probe.server_address, self.planned)
-        return place * _SHARE_FIRST_BY[probe.function] * self._share_of(turn)
+    def steps(self, turns: Iterable[Turn]) -> list[Step]:
+        """Return turns with what they cost and how likely each is the first that finds a device; HOLD finds none."""
+        weights = dict(self.settings)
+        by_address = {one: address_weight(one, self.planned) for one in self.addresses}
+        steps: list[Step] = []
+        for turn in turns:
+            probe = turn.probe
+            gain = weights[probe.settings] * by_address[probe.server_address] * self._share_of(turn)
+            steps.append(Step(probe, gain * _SHARE_FIRST_BY[probe.function], turn.cost_s(self.latency_s)))
+        return steps
 
     def _share_of(self, turn: Turn) -> float:
+        if turn.of_pass is Pass.HOLD:
+            return 0.0
         if turn.of_pass not in CLEAR_PASSES:
             return SHARE_WANTING_A_PAUSE
         shares = _shares_by_pass(turn.probe.settings.baud_rate, self.latency_s)

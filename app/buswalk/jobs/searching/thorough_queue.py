@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.search.events import SearchForecast, SearchPlan, SearchProgress
 from buswalk.domain.search.forecast import forecast_of
-from buswalk.domain.search.order import Step
 from buswalk.domain.search.thorough import Pass, ThoroughScope, Turn
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.ledger import Ledger
@@ -26,7 +25,7 @@ class ThoroughQueue:
         self._ledger = ledger
         self._latency_s = asker.traits.latency_s
         self._settings: dict[SerialSettings, float] = {}
-        self._scope = ThoroughScope(plan.addresses, plan.settings, plan.planned, self._latency_s)
+        self._scope = ThoroughScope(plan.addresses, tuple(plan.settings.items()), plan.planned, self._latency_s)
         self._turns: deque[Turn] = deque()
         self._asked = self._planned = 0
         self._left_s = 0.0
@@ -36,7 +35,7 @@ class ThoroughQueue:
         if settings == self._settings:
             return
         self._settings = dict(settings)
-        self._scope = ThoroughScope(self._plan.addresses, settings, self._plan.planned, self._latency_s)
+        self._scope = ThoroughScope(self._plan.addresses, tuple(settings.items()), self._plan.planned, self._latency_s)
         all_turns = list(self._scope.turns())
         held = self._held_before()
         self._turns = deque(
@@ -69,8 +68,7 @@ class ThoroughQueue:
 
     def forecast(self) -> SearchForecast:
         """Return when something is likely to be found, if nothing answers before."""
-        steps = [Step(one.probe, self._scope.gain(one), one.cost_s(self._latency_s)) for one in self._turns]
-        forecast = forecast_of(steps)
+        forecast = forecast_of(self._scope.steps(self._turns))
         asked = self._planned - len(self._turns)
         return SearchForecast(asked, forecast.half_s, forecast.most_s, forecast.nearly_all_s, forecast.whole_s)
 

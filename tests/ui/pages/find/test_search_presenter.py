@@ -57,14 +57,29 @@ def test_before_the_start_the_cost_is_there() -> None:
     side = opened().search.state.side
 
     assert [(one.caption, one.value) for one in side.figures] == [
-        ("Time here, about", "8:21"),
+        ("Time here, about", "8:22"),
         ("Requests", "6\u202f638"),
     ]
     assert side.note == (
-        "10 s of listening, then 60 ms wait for each. "
-        "A device alone is found within 1.1 s in half of all cases, within 0:16 in 9 of 10."
+        "10 s of listening, then 60 ms each. One device is found within 1.1 s in half of all cases, 0:16 in 9 of 10."
     )
     assert side.share_done is None
+
+
+def test_a_thorough_search_shows_its_own_cost_before_it_starts_and_its_own_progress() -> None:
+    """13 settings as they are asked, 247 addresses, 3 functions, in 3 passes (2 at some speeds) and one paused."""
+    stage = opened()
+    quick = stage.search.state.side
+
+    stage.search.choose_depth(1)
+    side = stage.search.state.side
+
+    assert stage.search.state.known.depth.chosen == "thorough"
+    assert side.note.startswith("10 s of listening, then speed by speed, in passes. One device is found within ")
+    assert int(side.figures[1].value.replace("\u202f", "")) > 3 * 13 * 247 * 3
+    assert quick.figures[1].value == "6\u202f638"
+    stage.search.choose_depth(0)
+    assert stage.search.state.side == quick
 
 
 def test_while_it_asks_the_forecast_counts_down() -> None:

@@ -8,7 +8,7 @@ from enum import Enum
 
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
-from buswalk.domain.search.events import AmongOthers, SearchPlan
+from buswalk.domain.search.events import AmongOthers, Depth, SearchPlan
 from buswalk.domain.search.prior import asked_as, usual_settings
 from buswalk.ui.wording import address_list
 
@@ -42,6 +42,10 @@ class LineIs(Enum):
     ALONE = "one device on a lead"
 
 
+DEPTH_WORDS = {Depth.QUICK: "quick", Depth.THOROUGH: "thorough"}
+"""How the list names them."""
+
+
 class WhichAddresses(Enum):
     """Which addresses are asked."""
 
@@ -66,6 +70,7 @@ class Known:
     addresses: WhichAddresses = WhichAddresses.ALL
     typed: tuple[int, ...] = ()
     line_is: LineIs = LineIs.LIVE
+    depth: Depth = Depth.QUICK
     may_probe_living_line: bool = False
     among_others: AmongOthers = AmongOthers.IN_PAUSES
 
@@ -105,6 +110,7 @@ def plan_of(known: Known, planned: frozenset[int]) -> SearchPlan:
         listen_s=LISTEN_S if known.line_is is LineIs.LIVE else 0.0,
         may_probe_living_line=known.may_probe_living_line,
         among_others=known.among_others,
+        depth=known.depth,
     )
 
 

@@ -1,4 +1,4 @@
-"""The band of what is known: four lists before a search, their words while it runs; beside it what it costs or took."""
+"""The band of what is known: five lists before a search, their words while it runs; beside it what it costs or took."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from buswalk.ui.widgets.labels import Text, caption, key_value
 BAND_HEIGHT = 72
 BAR_HEIGHT = 6
 MOST_FIGURES = 3
+COLUMNS = ("Speeds", "Framings", "Addresses", "This line is", "Search")
 
 
 class TypedEntry(Entry):
@@ -75,7 +76,7 @@ class _KnownColumn(QWidget):
 
 
 class KnownBand(QWidget):
-    """Reports what the user chooses by the place of the list, 0 to 3, and the index in it."""
+    """Reports what the user chooses by the place of the list, 0 to 4, and the index in it."""
 
     chosen = Signal(int, int)
     typed = Signal(str)
@@ -90,7 +91,7 @@ class KnownBand(QWidget):
         outer.setSpacing(look.px(SPACE_M))
         row = QHBoxLayout()
         row.setSpacing(look.px(SPACE_M))
-        self._columns = tuple(_KnownColumn(look, name) for name in ("Speeds", "Framings", "Addresses", "This line is"))
+        self._columns = tuple(_KnownColumn(look, name) for name in COLUMNS)
         for at, one in enumerate(self._columns):
             one.chosen.connect(lambda index, place=at: self.chosen.emit(place, index))
             row.addWidget(one)

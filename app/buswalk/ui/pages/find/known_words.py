@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from buswalk.ui.pages.find.known import Framing, Known, LineIs, WhichAddresses, addresses_words, usual_speeds
+from buswalk.domain.search.events import Depth
+from buswalk.ui.pages.find.known import (
+    DEPTH_WORDS,
+    Framing,
+    Known,
+    LineIs,
+    WhichAddresses,
+    addresses_words,
+    usual_speeds,
+)
 from buswalk.ui.pages.find.search_state import ChoiceState, KnownState
 
 ANY_SPEED = "any speed"
@@ -45,6 +54,10 @@ class KnownLists:
         """Return what is known with another kind of line."""
         return replace(self.known, line_is=tuple(LineIs)[index])
 
+    def with_depth(self, index: int) -> Known:
+        """Return what is known with another kind of search."""
+        return replace(self.known, depth=tuple(Depth)[index])
+
     def with_addresses(self, index: int) -> Known:
         """Return what is known with other addresses."""
         return self._addresses[index]
@@ -77,6 +90,10 @@ class KnownLists:
         """The list of kinds of line."""
         return ChoiceState("This line is", tuple(one.value for one in LineIs), tuple(LineIs).index(self.known.line_is))
 
+    def depth_choice(self) -> ChoiceState:
+        """The list of kinds of search."""
+        return ChoiceState("Search", tuple(DEPTH_WORDS[one] for one in Depth), tuple(Depth).index(self.known.depth))
+
 
 def known_state(lists: KnownLists, *, is_fixed: bool, typing: str | None, problem: str) -> KnownState:
     """Return the band as shown."""
@@ -85,6 +102,7 @@ def known_state(lists: KnownLists, *, is_fixed: bool, typing: str | None, proble
         framings=lists.framing_choice(),
         addresses=lists.address_choice(),
         line_is=lists.line_is_choice(),
+        depth=lists.depth_choice(),
         is_fixed=is_fixed,
         is_typing=typing is not None and not is_fixed,
         typed=typing or "",

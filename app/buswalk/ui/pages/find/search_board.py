@@ -26,6 +26,7 @@ from buswalk.domain.search.events import (
     SearchEnded,
     SearchForecast,
     SearchPlan,
+    SearchProgress,
     SettingsNotCarried,
     Unclear,
 )
@@ -106,7 +107,7 @@ class SearchRun:
     Attributes:
         asked: Distinct requests (address and PDU) at each setting.
         asked_at: Settings in which an address was asked.
-        forecast, forecast_at_s: The latest forecast and when it was made; None before the first.
+        forecast, forecast_at_s: The latest forecast and when it was made; None before the first. So with progress.
         searched_through: Addresses that were asked everything the search had for them.
     """
 
@@ -126,6 +127,8 @@ class SearchRun:
     searched_through: set[int] = field(default_factory=set)
     forecast: SearchForecast | None = None
     forecast_at_s: float = 0.0
+    progress: SearchProgress | None = None
+    progress_at_s: float = 0.0
     running_from_s: float = 0.0
     ran_before_s: float = 0.0
 
@@ -178,6 +181,8 @@ class SearchBoard:
                 self._job_ended(end, sentence, at_s)
             case SearchForecast():
                 self.run.forecast, self.run.forecast_at_s = event, at_s
+            case SearchProgress():
+                self.run.progress, self.run.progress_at_s = event, at_s
             case PortFailed():
                 self.run.asked_now = None
             case ExchangeDone(exchange):

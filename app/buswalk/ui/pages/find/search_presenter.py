@@ -160,14 +160,17 @@ class SearchPresenter:
         """Choose addresses from the list; its last entry lets them be typed."""
         lists = KnownLists(self._known, self.board.plan_addresses)
         if lists.is_typing_entry(index):
-            self._typing = ", ".join(map(str, self._known.typed[:12]))
-            self._state = None
+            self._typing, self._state = ", ".join(map(str, self._known.typed[:12])), None
         else:
             self._know(lists.with_addresses(index))
 
     def choose_line_is(self, index: int) -> None:
         """Choose what this line is."""
         self._know(KnownLists(self._known, self.board.plan_addresses).with_line_is(index))
+
+    def choose_depth(self, index: int) -> None:
+        """Choose a quick or a thorough search."""
+        self._know(KnownLists(self._known, self.board.plan_addresses).with_depth(index))
 
     def type_addresses(self, text: str) -> None:
         """Take typed addresses; an empty text goes back to the list."""
@@ -332,7 +335,7 @@ class SearchPresenter:
         )
 
     def _facts(self) -> SearchFacts:
-        rates = CostRates() if self._traits is None else CostRates(self._traits.latency_s)
+        rates = CostRates() if self._traits is None else CostRates.of(self._traits)
         return SearchFacts(self.board, self._desk, self._known, rates, self._now_s)
 
     def _band(self) -> BandState | None:

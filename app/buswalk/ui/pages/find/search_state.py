@@ -79,6 +79,7 @@ class KnownState:
     framings: ChoiceState
     addresses: ChoiceState
     line_is: ChoiceState
+    depth: ChoiceState
     is_fixed: bool
     is_typing: bool
     typed: str
@@ -86,8 +87,8 @@ class KnownState:
 
     @property
     def choices(self) -> tuple[ChoiceState, ...]:
-        """All four, from left to right."""
-        return self.speeds, self.framings, self.addresses, self.line_is
+        """All five, from left to right."""
+        return self.speeds, self.framings, self.addresses, self.line_is, self.depth
 
 
 @dataclass(frozen=True, slots=True)

@@ -188,9 +188,14 @@ class SearchView(QWidget):
 
     def _known_chosen(self, place: int, index: int) -> None:
         presenter = self._presenter
-        (presenter.choose_speed, presenter.choose_framing, presenter.choose_addresses, presenter.choose_line_is)[place](
-            index
+        choices = (
+            presenter.choose_speed,
+            presenter.choose_framing,
+            presenter.choose_addresses,
+            presenter.choose_line_is,
+            presenter.choose_depth,
         )
+        choices[place](index)
 
     def _band_pressed(self, name: str) -> None:
         self._presenter.act(Action(Act(name), ""))

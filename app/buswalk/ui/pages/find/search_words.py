@@ -7,15 +7,14 @@ from dataclasses import dataclass
 from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
+    Depth,
     FramingNotCarried,
     GoesBetween,
     SearchEnd,
     SearchPlan,
     SettingsNotCarried,
 )
-from buswalk.domain.search.forecast import forecast_before
-from buswalk.domain.search.order import ProbeCosts
-from buswalk.domain.search.plan_cost import CostRates, PlanCost
+from buswalk.domain.search.plan_cost import Cost, CostRates, PlanCost
 from buswalk.ui.band_state import BandState
 from buswalk.ui.pages.find.found_words import counts_of, counts_sentence, setting_words, who_words
 from buswalk.ui.pages.find.job_desk import JobDesk
@@ -109,21 +108,26 @@ def side_state(facts: SearchFacts) -> SideState:
 def _cost(facts: SearchFacts) -> SideState:
     plan = plan_of(facts.known, facts.board.plan_addresses)
     cost = PlanCost(plan, facts.rates).whole()
-    listening = f"{seconds_words(plan.listen_s)} of listening, then " if plan.listen_s else ""
+    listening = f"{seconds_words(plan.listen_s)} of listening, " if plan.listen_s else ""
     return SideState(
         (
             Figure("Time here, about", duration(cost.seconds), is_result=True),
             Figure("Requests", counted(cost.requests)),
         ),
-        f"{listening}{plan.wait_s * 1000:.0f} ms wait for each. {_before_words(plan, facts.rates)}",
+        f"{listening}{_waits_words(plan)} {_before_words(plan, facts.rates)}",
     )
 
 
+def _waits_words(plan: SearchPlan) -> str:
+    if plan.depth is Depth.THOROUGH:
+        return "then speed by speed, in passes."
+    return f"then {plan.wait_s * 1000:.0f} ms each."
+
+
 def _before_words(plan: SearchPlan, rates: CostRates) -> str:
-    costs = ProbeCosts(plan.wait_s + rates.latency_s, rates.settings_change_s)
-    forecast = forecast_before(plan.addresses, tuple(plan.settings.items()), plan.planned, costs)
+    forecast = PlanCost(plan, rates).before()
     half, nearly_all = seconds_words(forecast.half_s), duration(forecast.nearly_all_s)
-    return f"A device alone is found within {half} in half of all cases, within {nearly_all} in 9 of 10."
+    return f"One device is found within {half} in half of all cases, {nearly_all} in 9 of 10."
 
 
 def _meanwhile_words(run: SearchRun, now_s: float) -> str:
@@ -139,6 +143,8 @@ def _progress(facts: SearchFacts) -> SideState:
     plan = run.plan if run.plan is not None else plan_of(facts.known, facts.board.plan_addresses)
     cost = PlanCost(plan, facts.rates, facts.board.found_at)
     whole, left = cost.whole(), cost.left({one: len(asked) for one, asked in run.asked.items()})
+    if plan.depth is Depth.THOROUGH:
+        whole, left = _thorough_left(run, whole, facts.now_s)
     asked = whole.requests - left.requests
     so_far = Figure("So far", duration(run.ran_s(facts.now_s)), is_result=True)
     asked_of = Figure("Asked", f"{counted(asked)} of {counted(whole.requests)}")
@@ -150,6 +156,14 @@ def _progress(facts: SearchFacts) -> SideState:
         return SideState((so_far, asked_of), "Planned ones that are silent are asked once more, patiently.", share)
     figures = (so_far, Figure("Left, about", duration(left.seconds)), asked_of)
     return SideState(figures, _meanwhile_words(run, facts.now_s), share)
+
+
+def _thorough_left(run: SearchRun, whole: Cost, now_s: float) -> tuple[Cost, Cost]:
+    """Return the cost of all and of the rest, as the search itself told it last: each address is asked many times."""
+    if run.progress is None:
+        return whole, whole
+    left_s = max(0.0, run.progress.left_s - (now_s - run.progress_at_s if run.phase is Phase.ASKING else 0.0))
+    return Cost(run.progress.planned, whole.seconds), Cost(run.progress.planned - run.progress.asked, left_s)
 
 
 def _took(facts: SearchFacts) -> SideState:

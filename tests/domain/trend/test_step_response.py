@@ -125,6 +125,18 @@ def test_a_value_that_had_just_come_to_rest_is_measured_from_there() -> None:
     assert found.lag_s.value == pytest.approx(46, abs=3)
 
 
+def test_a_drift_that_goes_on_is_no_step() -> None:
+    """A room that cools by 12 K an hour, told in tenths, and a mark in the middle of it: 20 worlds."""
+    times = np.arange(0.0, 480.0)
+    for seed in range(20):
+        noise = np.random.default_rng(seed).normal(0, 0.04, 480)
+        whole = good_samples(times, np.round((17.5 - times * 12 / 3600 + noise) * 10) / 10)
+
+        found = step_response(whole.between(0, 360), whole.between(360, 480), 360.0)
+
+        assert found == NoStep(WhyNoStep.GOES_ON)
+
+
 def test_too_few_values_are_said() -> None:
     few, many = good_samples(np.arange(3.0), np.ones(3)), good_samples(np.arange(30.0), np.ones(30))
 

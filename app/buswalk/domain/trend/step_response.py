@@ -14,7 +14,7 @@ import numpy as np
 from buswalk.domain.trend.lag_fit import LagFit, fit_one_lag, share_of_misfit_with_two_lags
 from buswalk.domain.trend.noise import noise_floor, quantised_step, scatter
 from buswalk.domain.trend.samples import Samples
-from buswalk.domain.trend.series_statistics import WithLimit
+from buswalk.domain.trend.series_statistics import TooFew, WithLimit, series_statistics
 
 FEWEST_BEFORE, FEWEST_AFTER = 5, 10
 LEAST_STEP_IN_NOISE = 4.0
@@ -25,6 +25,7 @@ SEEN_LAGS_TO_BE_SETTLED = 2.0
 """After so many lags the end is known by more than guessing: 86 % are seen."""
 FEWEST_AT_REST = 10
 REST_IN_NOISE = 2.0
+GOES_ON_IN_NOISE = 1.5
 SETTLED_WITHIN = 0.05
 LAGS_TO_SETTLE = -math.log(SETTLED_WITHIN)
 
@@ -73,6 +74,7 @@ class WhyNoStep(Enum):
     TOO_FEW_BEFORE = "fewer than 5 values before the mark"
     TOO_FEW_AFTER = "fewer than 10 values after the mark"
     STILL = "it did not move by 4 times its noise"
+    GOES_ON = "it goes on drifting as before the mark"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +94,8 @@ def step_response(before: Samples, after: Samples, mark_s: float) -> StepRespons
         return NoStep(WhyNoStep.TOO_FEW_BEFORE)
     if len(moved) < FEWEST_AFTER:
         return NoStep(WhyNoStep.TOO_FEW_AFTER)
+    if _goes_on(rest, moved):
+        return NoStep(WhyNoStep.GOES_ON)
     rest = _at_rest(rest)
     level = float(rest.numbers.mean())
     step_told = quantised_step(np.concatenate((rest.numbers, moved.numbers)))
@@ -122,6 +126,18 @@ def _one_lag(fit: LagFit, noise: float, elapsed: np.ndarray, change: np.ndarray)
     if share_of_misfit_with_two_lags(elapsed, change, fit) < TWO_LAGS_BETTER:
         return OneLag.TWO_LAGS
     return OneLag.FAIR if fit.misfit <= FAIR_MISFIT_OF_STEP * abs(fit.step) else OneLag.POOR
+
+
+def _goes_on(before: Samples, after: Samples) -> bool:
+    """Whether the straight line through what was before also goes through what came after, as far as it is known."""
+    told = series_statistics(before)
+    if isinstance(told, TooFew) or abs(told.drift_per_s.value) <= told.drift_per_s.limit:
+        return False
+    middle_s = float(before.times_s.mean())
+    ahead_s = after.times_s - middle_s
+    left = after.numbers - told.mean.value - told.drift_per_s.value * ahead_s
+    known_to = told.mean.limit + told.drift_per_s.limit * float(np.abs(ahead_s).max())
+    return float(np.sqrt(np.mean(left**2))) <= GOES_ON_IN_NOISE * told.noise + known_to
 
 
 def _at_rest(before: Samples) -> Samples:

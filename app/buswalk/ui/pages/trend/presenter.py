@@ -304,6 +304,7 @@ class TrendPresenter:
             return ""
         low, high = min(periods), max(periods)
         devices = plural(len({one.key.device for one in points if one.key.device}), "device")
+        low, high = round(low, 1), round(high, 1)
         every = seconds_words(low) if high - low < 0.1 * high else f"{seconds_words(low)} to {seconds_words(high)}"
         return f"Every {every}, {devices}"
 

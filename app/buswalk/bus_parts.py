@@ -14,10 +14,12 @@ from buswalk.bus.parts import CannotOpen, EngineParts, HeldLine
 from buswalk.bus.staying_awake import stay_awake
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.registers.fingerprint import KnownType, known_types
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.jobs.asking.write_guard import consents_on
 from buswalk.lines import OpenedLine, Simulated, WrongScenario, open_line
-from buswalk.storage.data_folders import data_folders
+from buswalk.shipped_files import profile_folder
+from buswalk.storage.data_folders import PROFILE_FOLDER, data_folders
 from buswalk.storage.folder_places import this_computer
 from buswalk.storage.record_files import RecordWish, begin_anew, keep_recording_as, open_recorder
 from buswalk.wire.port_list import AdapterIdentity, list_ports
@@ -127,7 +129,19 @@ def bus_parts(pace: Pace, data_folder: str) -> EngineParts:
         wall_now_s=time.time,
         wall_words=wall_words,
         program=PROGRAM,
+        known_types=lambda: read_known_types(data_folder),
     )
+
+
+def read_known_types(data_folder: str) -> tuple[KnownType, ...]:
+    """Return the fingerprints of all profiles; of a file that cannot be read `profile check` says why.
+
+    What reads them strictly is imported only then: the bus process starts without it.
+    """
+    from buswalk.storage.profile_files import read_profile_library
+
+    own = data_folders(data_folder, os.environ).data / PROFILE_FOLDER
+    return known_types(read_profile_library([profile_folder()], own).profiles)
 
 
 def listed_ports() -> tuple[PortListed, ...]:

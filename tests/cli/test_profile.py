@@ -117,3 +117,18 @@ def test_the_schema_is_json() -> None:
 
     schema = json.loads(ended.out)
     assert (ended.status, schema["required"]) == (0, ["title", "addresses", "point"])
+
+
+def test_a_search_names_the_profiles_that_fit() -> None:
+    """On the demo sites: one type is known by what it tells, one by the words it holds, a soil probe by nothing."""
+    found = ran("find", "--port", "demo:greenhouse", "--clock", "virtual", "--alone", "--json").events
+    fitting = {one["server_address"]: one["identity"]["profiles"] for one in found if one["event"] == "found"}
+
+    assert {name for names in fitting.values() for name in names} == {
+        "air-transmitter",
+        "fan-drive",
+        "heat-meter",
+        "io-controller-p",
+        "weather-station",
+    }
+    assert all(len(names) <= 1 for names in fitting.values())

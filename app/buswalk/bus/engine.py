@@ -248,6 +248,7 @@ class Engine:
             case OpenPort() | ClosePort():
                 self._change_port(command)
             case StartSearch(plan, goes_on):
+                plan = replace(plan, known_types=self._parts.known_types())
                 job = SearchJob(replace(plan, memory=self._memory) if goes_on else plan)
                 self._run(job)
                 self._memory = job.memory

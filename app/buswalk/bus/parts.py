@@ -11,6 +11,7 @@ from buswalk.bus.messages import Hand, PortListed
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.registers.fingerprint import KnownType
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.recorder import OpenedRecord, Recorder
 from buswalk.domain.visit.session_events import SessionStarted
@@ -75,6 +76,11 @@ class CannotOpen(Exception):
         self.sentence = sentence
 
 
+def no_types() -> tuple[KnownType, ...]:
+    """Recognise nothing."""
+    return ()
+
+
 @dataclass(frozen=True, slots=True)
 class EngineParts:
     """All of it.
@@ -89,6 +95,7 @@ class EngineParts:
         line_clock: A clock for sessions without a port.
         wall_now_s: Seconds since 1970 by the computer's clock.
         wall_words: Turns them into ISO 8601 with the offset of the zone.
+        known_types: Fingerprints of the profiles that are known when a search begins.
     """
 
     open_line: Callable[[str, SerialSettings, PortOptions], HeldLine]
@@ -101,3 +108,4 @@ class EngineParts:
     wall_now_s: Callable[[], float]
     wall_words: Callable[[float], str]
     program: str
+    known_types: Callable[[], tuple[KnownType, ...]] = no_types

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Iterator
 from contextlib import closing
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from buswalk.bus.job_runner import Finished, JobEnd, PortLost, StoppedByUser, run_job
 from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone, SearchLine, lasting_search
@@ -16,6 +16,7 @@ from buswalk.cli.options import add_line_options, addresses_of, port_choice, rec
 from buswalk.cli.output import PROGRESS_COLUMNS, Output, clear_progress
 from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.cli.recording import CommandSession
+from buswalk.domain.registers.fingerprint import known_types
 from buswalk.domain.search.events import (
     AnswersEverywhere,
     Depth,
@@ -88,7 +89,7 @@ class PlannedSilent:
 def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     """Search; done if at least one device answers, and of the planned ones none is silent."""
     output = Output(parts.out, is_json=arguments.json)
-    plan = plan_of(arguments)
+    plan = replace(plan_of(arguments), known_types=known_types(parts.profiles.read().profiles))
     first = next(iter(plan.settings))
     choice = record_choice(arguments)
     held = parts.open_line(port_choice(arguments, first))

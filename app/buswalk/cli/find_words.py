@@ -172,6 +172,7 @@ def found_line(found: Found) -> str:
     doubts = "; ".join(_DOUBTS[doubt] for doubt in found.doubts)
     parts = [f"{found.server_address:4}  {setting_words(found.settings):16} {how}"]
     parts += [names] if names else []
+    parts += [f"profile {' or '.join(found.identity.profiles)}"] if found.identity.profiles else []
     parts += [f"in doubt: {doubts}"] if doubts else []
     parts += [shares_words(found.shares)] if found.shares.asked else []
     return "   ".join(parts)

@@ -10,6 +10,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening.client_cycle import CycleHeard
 from buswalk.domain.listening.client_harm import OtherClientSuffers
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
+from buswalk.domain.registers.fingerprint import KnownType
 from buswalk.domain.search.answer_shares import NOT_COUNTED, AnswerShares
 from buswalk.domain.search.probe import Probe, TwoStopBits
 from buswalk.domain.search.thorough import Pass
@@ -51,10 +52,15 @@ class Doubt(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Identity:
-    """What a device says of itself; empty where it says nothing."""
+    """What a device says of itself; empty where it says nothing.
+
+    Attributes:
+        profiles: Names of the profiles whose fingerprint it fits.
+    """
 
     objects: tuple[IdentificationObject, ...] = ()
     server_id: bytes = b""
+    profiles: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,6 +314,7 @@ class SearchPlan:
         listen_s: Before the first probe; 0 where the device is alone on a lead.
         may_probe_living_line: The user has said that another client may be disturbed.
         among_others: How, then.
+        known_types: Fingerprints by which a device that answers is recognised.
     """
 
     addresses: tuple[int, ...]
@@ -320,6 +327,7 @@ class SearchPlan:
     depth: Depth = Depth.QUICK
     among_others: AmongOthers = AmongOthers.IN_PAUSES
     memory: SearchMemory = field(default_factory=SearchMemory)
+    known_types: tuple[KnownType, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.addresses or not self.settings:

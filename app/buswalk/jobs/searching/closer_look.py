@@ -9,12 +9,13 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LateReply
 from buswalk.domain.modbus.adu import EXCEPTION_BIT
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
-from buswalk.domain.search.events import Depth, SearchEvent
+from buswalk.domain.search.events import Depth, Found, SearchEvent
 from buswalk.domain.search.probe import Probe, Shape
 from buswalk.jobs.searching.confirming import Confirmation
 from buswalk.jobs.searching.framing_look import Framed, FramingLook
 from buswalk.jobs.searching.questions import Questions
 from buswalk.jobs.searching.reading_replies import first_heard_s, is_marked
+from buswalk.jobs.searching.recognising import recognise
 
 SECOND_ANSWER_S = 0.3
 """So long a quick search listens for the answer of a second device at one address."""
@@ -89,6 +90,8 @@ class CloserLook:
         self._let_older_answers_pass(probe, before)
         timing = self._patience.patient(probe.settings)
         result = Confirmation(self._questions.asker, timing, self._listens_s(probe)).look(probe, before)
+        if isinstance(result, Found):
+            result = self._recognised(result, probe)
         self._ledger.has_looked_at(probe)
         late = [one for one in self._questions.evidence.take_late() if one.server_address != probe.server_address]
         self._questions.evidence.take_strays()
@@ -103,6 +106,13 @@ class CloserLook:
         if self._patience.judge(probe.settings).is_restless:
             return 0.0
         return self._plan.long_wait_s if self._plan.depth is Depth.THOROUGH else SECOND_ANSWER_S
+
+    def _recognised(self, found: Found, probe: Probe) -> Found:
+        """Return it with the profiles that it fits, asked for in the settings in which it was identified."""
+        timing = self._patience.patient(probe.settings)
+        asker, types = self._questions.asker, self._plan.known_types
+        profiles = recognise(asker, probe.server_address, timing, found.identity, types)
+        return replace(found, identity=replace(found.identity, profiles=profiles))
 
     def _let_older_answers_pass(self, probe: Probe, before: Sequence[Exchange]) -> None:
         """A slow one still answers older requests: those answers must not pass for a second device's."""

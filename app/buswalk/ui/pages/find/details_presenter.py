@@ -141,6 +141,7 @@ class DetailsPresenter:
             proof = f"{found.answered} of {plural(found.confirmations, 'further question')} answered"
             sentences.append(f"Answers at {setting_words(found.settings)}: {proof}.")
             sentences += [f"{one.name.capitalize()}: {one.text}." for one in found.identity.objects if one.text]
+            sentences += [f"Fits the profile {one}." for one in found.identity.profiles]
             sentences += long_doubts(found, board.match(found), planned)
         for unclear in board.run.unclear.values():
             if unclear.address == self.address:

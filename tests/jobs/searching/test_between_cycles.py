@@ -13,7 +13,17 @@ import pytest
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.listening.client_harm import Harm, OtherClientSuffers
-from buswalk.domain.search.events import AmongOthers, CycleLeavesNoRoom, GoesBetween, LivingLine, SearchEnd, Verdict
+from buswalk.domain.modbus.outcome import CorruptReply, ForeignReply, NoReply, ShortReply
+from buswalk.domain.search.events import (
+    AmongOthers,
+    CycleLeavesNoRoom,
+    GoesBetween,
+    LivingLine,
+    SearchEnd,
+    SearchEnded,
+    SearchPlan,
+    Verdict,
+)
 from tests.fakes.other_client import Habits
 from tests.jobs.searching.live_line import (
     ASKED_AS_PLAIN,
@@ -27,6 +37,7 @@ from tests.jobs.searching.live_line import (
     held,
     plan,
 )
+from tests.jobs.searching.simulated_search import SimulatedSearch
 
 BOTH = device(11) + device(12)
 WANTED = BOTH + device(37) + device(45, turnaround_s=0.03)
@@ -86,6 +97,32 @@ def test_at_another_speed_it_keeps_clear_too(tmp_path: Path) -> None:
     assert live.end.end is SearchEnd.ALL_ASKED, live.end.sentence
     assert live.found == {(37, ASKED_AS_PLAIN), (38, FAST_EVEN)}
     assert live.lost <= 1
+
+
+@pytest.mark.parametrize("rest_s", [0.02, 0.07, 0.15])
+def test_a_reply_at_another_setting_is_not_taken_for_the_next_request(tmp_path: Path, rest_s: float) -> None:
+    """Its requests follow each other closely; at 8E1 its bytes are noticed only. None of them comes within ours."""
+    live = LiveLine(tmp_path, BOTH + device(37), Habits((READ_11, READ_12, READ_11), rest_s=rest_s, round_s=2.0))
+
+    live.search(plan(*range(30, 247), settings={SerialSettings.of(9600, "8E1"): 1.0}))
+
+    exchanges = [one.exchange for one in live.line_events if isinstance(one, ExchangeDone)]
+    assert live.end.end is SearchEnd.ALL_ASKED, live.end.sentence
+    assert [one.outcome for one in exchanges if isinstance(one.outcome, CorruptReply | ShortReply | ForeignReply)] == []
+    assert live.lost <= 1
+
+
+def test_beside_the_shipped_client_no_byte_comes_within_ours_at_another_setting() -> None:
+    """It asks twice, 0.1 s apart: 22 of our requests met its second one while its reply was taken for it."""
+    search = SimulatedSearch("another-client")
+    asked = SearchPlan(tuple(range(30, 247)), {SerialSettings.of(9600, "8E1"): 1.0}, may_probe_living_line=True)
+
+    events = list(search.job(asked).run())
+
+    outcomes = {type(one.exchange.outcome) for one in search.line_events if isinstance(one, ExchangeDone)}
+    assert isinstance(events[-1], SearchEnded)
+    assert events[-1].end is SearchEnd.ALL_ASKED
+    assert outcomes == {NoReply}
 
 
 def test_a_client_at_another_speed_is_understood_there(tmp_path: Path) -> None:

@@ -22,6 +22,8 @@ LATE_ALLOWED_S = 0.1
 """A reply may come so long after its wait and still be clear of the client's next request."""
 SHORTEST_WAIT_S = 0.03
 LOOK_EVERY_S = 0.02
+NEAR_S = 0.01
+"""So much earlier than ever its next request may begin and still be told from its last reply."""
 CHECK_EVERY_S = 15.0
 """At other settings than the client's, so often a round is listened to at its own."""
 ROUNDS_UNTIL_SILENT = 3.0
@@ -87,10 +89,12 @@ class BetweenCycles:
         if expected is None:
             return
         begin_s = arrival.not_after_s - len(arrival.data) * self._asker.settings.character_s
+        if begin_s <= min(self._cycle.free_from_s(), expected.not_before_s - NEAR_S):
+            return  # the rest of its exchange: with a short pause behind it the next one could be meant, but is not
         if expected.not_before_s - expected.margin_s <= begin_s <= expected.not_after_s + expected.margin_s:
             self._cycle.is_at(Asking(self._cycle.follower(), begin_s))
             self._is_judged = True
-        elif begin_s > self._cycle.free_from_s():
+        else:
             self._cycle.lose_place()
 
     def _judge_time(self, begin_s: float) -> None:

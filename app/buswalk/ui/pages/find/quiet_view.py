@@ -23,6 +23,8 @@ from buswalk.ui.widgets.shape_widgets import OutcomeSign
 from buswalk.ui.widgets.table import Cell, Column, Row, Table, Weight
 
 SIDE_WIDTH = 340
+HEAD_HEIGHT = 40
+"""Of a card above its table."""
 CHANGE_ROWS, LEAST_ANSWERS, MOST_ANSWERS = 4, 4, 20
 _CHANGES = (Column("Time", 78), Column("What", 0, may_be_cut=True))
 _ANSWERS = (Column("Address", 78), Column("Device", 0, may_be_cut=True), Column("Last", 76, is_right=True))
@@ -69,7 +71,7 @@ class _TableCard(Card):
         self.table.setMinimumHeight(self._height_of(min(self._least, len(rows))))
         most = self._height_of(min(self._most, len(rows)))
         self.table.setMaximumHeight(most)
-        self.setMaximumHeight(most + self.sizeHint().height() - self.table.sizeHint().height())
+        self.setMaximumHeight(most + self._look.px(HEAD_HEIGHT))
 
     def _height_of(self, rows: int) -> int:
         return self._look.px(TABLE_HEAD + ROW_DENSE * max(1, rows) + 2)

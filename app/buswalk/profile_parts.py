@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import json
 import os
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from buswalk.cli.parts import ProfileParts, WrongUse
+from buswalk.cli.exit_status import ExitStatus
+from buswalk.cli.parts import Failed, ProfileParts, WrongUse
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.profile_library import NoSuchProfile, ProfileLibrary
+from buswalk.domain.site.list_text import SourceRow
+from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.shipped_files import profile_folder
 from buswalk.storage.data_folders import PROFILE_FOLDER, data_folders
+from buswalk.storage.planned_list_files import UnreadableList
+from buswalk.storage.point_list_files import read_point_list_file, write_point_list_file
 from buswalk.storage.sunspec_models import sunspec_model
 
 FILE_ENDING = ".toml"
@@ -18,7 +24,16 @@ FILE_ENDING = ".toml"
 
 def profile_parts() -> ProfileParts:
     """Return it for this computer."""
-    return ProfileParts(read_profiles, named_profile, check_profile, schema_text, sunspec_model)
+    return ProfileParts(
+        read=read_profiles,
+        named=named_profile,
+        check=check_profile,
+        schema_text=schema_text,
+        sunspec_model=sunspec_model,
+        read_list=read_list,
+        write_list=write_list,
+        keep=keep_profile,
+    )
 
 
 def read_profiles(data_folder: str = "") -> ProfileLibrary:
@@ -64,6 +79,32 @@ def schema_text() -> str:
 
     schema = {"$schema": "https://json-schema.org/draft/2020-12/schema", **ProfileFile.model_json_schema()}
     return json.dumps(schema, indent=2)
+
+
+def read_list(path: Path) -> tuple[SourceRow, ...]:
+    """Return the rows of a point list. Raises WrongUse."""
+    try:
+        return read_point_list_file(path).rows
+    except UnreadableList as reason:
+        raise WrongUse(reason.sentence) from reason
+
+
+def write_list(path: Path, rows: Iterable[Sequence[str]]) -> None:
+    """Put rows into a new list file. Raises Failed."""
+    try:
+        write_point_list_file(path, rows)
+    except RecordProblem as problem:
+        raise Failed(problem.sentence, ExitStatus.CANNOT_RECORD) from problem
+
+
+def keep_profile(profile: RegisterProfile) -> str:
+    """Keep a profile among the user's own; return its file. Raises Failed."""
+    from buswalk.storage.profile_writing import CannotKeepProfile, save_profile
+
+    try:
+        return str(save_profile(_own_folder(""), profile))
+    except CannotKeepProfile as reason:
+        raise Failed(reason.sentence, ExitStatus.CANNOT_RECORD) from reason
 
 
 def save_own_profile(profile: RegisterProfile, data_folder: str = "") -> str:

@@ -22,7 +22,7 @@ from buswalk.cli.fault_export import FaultsExported
 from buswalk.cli.find import PlannedSilent
 from buswalk.cli.mark_words import NumberedMark
 from buswalk.cli.parts import ListedPort
-from buswalk.cli.profile_events import PointListed, ProfileChecked, ProfileListed
+from buswalk.cli.profile_events import ListImported, PointListed, ProfileChecked, ProfileListed
 from buswalk.cli.record import LeftChanged, RecordChecked
 from buswalk.cli.recording import Recorded
 from buswalk.cli.switch_events import BoardListed, Mistake, NotPossible, Setting, SheetWritten
@@ -105,7 +105,7 @@ EVENTS = [
     NotPossible,
     Mistake,
     SheetWritten,
-    *(ProfileListed, PointListed, ProfileChecked),
+    *(ListImported, ProfileListed, PointListed, ProfileChecked),
 ]
 NESTED = [
     IntendedWrite,

@@ -17,6 +17,7 @@ from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.domain.registers.sunspec.definition import ModelDefinition
 from buswalk.domain.report_sheet import ReportSheet
+from buswalk.domain.site.list_text import SourceRow
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.label import Label
@@ -149,6 +150,9 @@ class ProfileParts:
         check: Reads one file; raises WrongUse with every problem of it.
         schema_text: The JSON schema of the file format.
         sunspec_model: Definition of a model of that standard by its number; None for one that is not at hand.
+        read_list: The rows of a point list; raises WrongUse.
+        write_list: Puts rows into a new list file; raises Failed.
+        keep: Keeps a profile among the user's own; returns its file, raises Failed.
     """
 
     read: Callable[[], ProfileLibrary]
@@ -156,6 +160,9 @@ class ProfileParts:
     check: Callable[[Path], RegisterProfile]
     schema_text: Callable[[], str]
     sunspec_model: Callable[[int], ModelDefinition | None]
+    read_list: Callable[[Path], tuple[SourceRow, ...]]
+    write_list: Callable[[Path, Iterable[Sequence[str]]], None]
+    keep: Callable[[RegisterProfile], str]
 
 
 @dataclass(frozen=True, slots=True)

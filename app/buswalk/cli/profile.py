@@ -12,6 +12,7 @@ from buswalk.cli.options import add_json_option
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Parts, WrongUse
 from buswalk.cli.profile_events import ProfileChecked
+from buswalk.cli.profile_lists import add_export_options, add_import_options, run_export, run_import
 from buswalk.cli.profile_words import listed, point_listed, profile_facts, profile_lines
 
 WORDS = "list, show and check register profiles: what a device type holds"
@@ -103,6 +104,8 @@ def _add_nothing(parser: argparse.ArgumentParser) -> None:
 _ACTS = {
     "list": _Act("list the profiles that are known", add_json_option, _list),
     "show": _Act("show what a device type holds, each register in every notation", _add_name, _show),
+    "import": _Act("make a profile of a point list, as a spreadsheet or as text", add_import_options, run_import),
+    "export": _Act("write a profile as a point list", add_export_options, run_export),
     "check": _Act("say everything that is wrong in files of one's own, with file and line", _add_files, _check),
     "schema": _Act("print the JSON schema of the file format", _add_nothing, _schema),
 }

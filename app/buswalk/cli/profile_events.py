@@ -51,3 +51,22 @@ class ProfileChecked:
     file: str
     points: int
     problems: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ListImported:
+    """A point list that was read.
+
+    Attributes:
+        columns: What each column was taken for, as `thing=heading`.
+        kept: File of the profile it became; empty if it was only read.
+    """
+
+    file: str
+    notation: str
+    columns: tuple[str, ...]
+    not_taken: tuple[str, ...]
+    doubts: tuple[str, ...]
+    troubles: tuple[str, ...]
+    points: int
+    kept: str

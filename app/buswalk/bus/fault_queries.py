@@ -100,10 +100,11 @@ class TallyDevice:
     wanted: FaultFilter
     jobs: tuple[tuple[tuple[int, int], str], ...]
     after_number: int = 0
+    at_once: int = TALLIED_AT_ONCE
 
     def answer(self, reader: RecordReader) -> TallyPart:
         """Ask the reader."""
-        page = ExchangePage(after_number=self.after_number, limit=TALLIED_AT_ONCE, server_address=self.server_address)
+        page = ExchangePage(after_number=self.after_number, limit=self.at_once, server_address=self.server_address)
         rows = reader.exchanges(page)
         newest = reader.last_exchanges(ExchangePage(limit=1))
         settled = _settled(rows, newest[-1], reader.facts()) if newest else []
@@ -115,7 +116,7 @@ class TallyDevice:
         quality = self.tally.quality()
         limit = share_limit(quality.row.not_clean, quality.row.trials) if quality.row.trials else None
         claims = claim_stands(limit) if limit is not None else ()
-        is_whole = len(rows) < TALLIED_AT_ONCE or not settled
+        is_whole = len(rows) < self.at_once or not settled
         return TallyPart(self.tally, quality, limit, claims, counted_to, is_whole)
 
 

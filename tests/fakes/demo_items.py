@@ -24,11 +24,11 @@ SHORT_SEARCH = SearchPlan(
 def demo_items(*commands: Command) -> list[StreamItem]:
     """Return all that is said while these are carried out on the demo line; the port stays open."""
     said = EngineBench().run(DEMO, *commands)
-    return [_readable(item) for item in said if not (isinstance(item, Kept) and isinstance(item.event, PortClosed))]
+    return [readable(item) for item in said if not (isinstance(item, Kept) and isinstance(item.event, PortClosed))]
 
 
-def _readable(item: StreamItem) -> StreamItem:
-    """The bench has no wall clock that people could read."""
+def readable(item: StreamItem) -> StreamItem:
+    """Give a session a wall time that people can read: the bench has none."""
     if isinstance(item, Kept) and isinstance(item.event, SessionStarted):
         return replace(item, event=replace(item.event, wall_time=WALL_TIME))
     return item

@@ -14,12 +14,14 @@ from buswalk.bus.queries import Calculation, Query
 from buswalk.domain.preferences import PaletteChoice, Preferences
 from buswalk.ui.desktop import WindowParts, open_window
 from buswalk.ui.live.feed import Commands
+from buswalk.ui.pages.faults.page import FaultsPage
 from buswalk.ui.pages.find.find_page import FindPage
 from buswalk.ui.pages.page import Page, PageName, ShellActions
 from buswalk.ui.sounds import Silence, Sounds
 from buswalk.window_pages import WindowPages
 from tests.fakes.demo_items import SHORT_SEARCH, demo_items
 from tests.fakes.played_feed import PlayedFeed
+from tests.pictures.watched_greenhouse import ReadsWatched, show_damage, watched_items
 
 WIDTH, HEIGHT = 1366, 768
 AT_ONCE = 200
@@ -34,18 +36,21 @@ class PageScene:
     Attributes:
         has_searched: After a search of the planned addresses and some others.
         leads_to_switches: F7 was pressed on Find.
+        is_watched: After a watch of all planned devices, read back from its record.
     """
 
     name: str
     page: PageName
     has_searched: bool
     leads_to_switches: bool = False
+    is_watched: bool = False
 
 
 SCENES = (
     PageScene("line", PageName.LINE, has_searched=False),
     PageScene("find", PageName.FIND, has_searched=True),
     PageScene("switches", PageName.FIND, has_searched=True, leads_to_switches=True),
+    PageScene("faults", PageName.FAULTS, has_searched=False, is_watched=True),
     PageScene("plan", PageName.PLAN, has_searched=True),
 )
 
@@ -70,7 +75,7 @@ def _items(*, has_searched: bool) -> tuple[StreamItem, ...]:
 def draw_page(application: QApplication, scene: PageScene, palette: PaletteChoice, folder: Path) -> Path:
     """Open the window, play the stream in batches as a window gets it, go to the page, keep the picture."""
     feed = PlayedFeed()
-    pages = WindowPages(NoRecord(), Silence())
+    pages = WindowPages(ReadsWatched() if scene.is_watched else NoRecord(), Silence())
     shell: list[ShellActions] = []
     made: list[Page] = []
 
@@ -85,13 +90,16 @@ def draw_page(application: QApplication, scene: PageScene, palette: PaletteChoic
     window.resize(WIDTH, HEIGHT)
     window.show()
     shell[0].go_to(scene.page)
-    for batch in _batches(_items(has_searched=scene.has_searched)):
+    items = watched_items() if scene.is_watched else _items(has_searched=scene.has_searched)
+    for batch in _batches(items):
         feed.play(*batch, line_time_s=_time_of(batch), factor=FACTOR)
         window.draw_now()
         application.processEvents()
     for page in made:
         if scene.leads_to_switches and isinstance(page, FindPage):
             page.to_switches()
+        if scene.is_watched and isinstance(page, FaultsPage):
+            show_damage(page)
     for _ in range(SETTLES):
         window.draw_now()
         application.processEvents()

@@ -36,6 +36,12 @@ class DeviceTable:
     asked: int
 
     @property
+    def worst_first(self) -> tuple[int, ...]:
+        """The same, those with most that was not clean first."""
+        ordered = sorted(self.shown, key=lambda one: (-one.not_clean, one.server_address))
+        return tuple(one.server_address for one in ordered)
+
+    @property
     def troubled(self) -> tuple[int, ...]:
         """Addresses that have a line of their own."""
         return tuple(one for one in self.lines if one > 0)

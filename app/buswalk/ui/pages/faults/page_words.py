@@ -180,7 +180,7 @@ def _timeline(parts: ShownParts) -> TimelineState:
     timeline, summary = parts.reading.timeline, parts.reading.summary
     if summary is None or timeline is None or not timeline.bins:
         return TimelineState()
-    addresses = [one.server_address for one in parts.table.shown] or ([parts.focus] if parts.focus else [])
+    addresses = list(parts.table.worst_first) or ([parts.focus] if parts.focus else [])
     return timeline_state(timeline, summary, (addresses, parts.lanes), (parts.focus, parts.reading.exchange))
 
 

@@ -233,7 +233,7 @@ class FaultsPresenter:
 
     def step_lane(self, step: int) -> None:
         """Up and down in the timeline: to the device above or below."""
-        lanes = lanes_of(self._table.troubled, self._focus, self._lanes)
+        lanes = lanes_of(self._table.worst_first, self._focus, self._lanes)
         if self._focus in lanes:
             at = lanes.index(self._focus) + step
             if 0 <= at < len(lanes):

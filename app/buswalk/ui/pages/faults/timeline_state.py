@@ -11,6 +11,7 @@ from buswalk.domain.record_faults import BinCount, FaultTimeline, TimeBin
 from buswalk.domain.record_reader import RecordedExchange, RecordedSession
 from buswalk.domain.statistics.device_quality import sent_at_s
 from buswalk.domain.statistics.marked_spans import MarkedSpan
+from buswalk.domain.visit.mark_end import EndsAt
 from buswalk.domain.visit.marks import Mark, mark_span
 from buswalk.domain.visit.session_events import MarkSource, PortClosed, PortFailed, PortOpened, PortReturned
 from buswalk.ui.outcome_kinds import OutcomeKind
@@ -74,11 +75,11 @@ def timeline_state(
 
 
 def lanes_of(addresses: Sequence[int], device: int, most: int) -> tuple[int, ...]:
-    """Return the devices that have room; the focused one is always among them."""
+    """Return the first of these that have room, by address; the focused one is always among them."""
     lanes = list(addresses[:most])
     if device in addresses and device not in lanes:
         lanes[-1] = device
-    return tuple(lanes)
+    return tuple(sorted(lanes))
 
 
 def _lane(server_address: int, timeline: FaultTimeline, *, is_chosen: bool) -> TimelineLane:
@@ -108,7 +109,10 @@ def _marks(marks: Sequence[Mark], axis: Axis) -> tuple[TimelineSpan, ...]:
             continue
         ends = axis.covers(mark_span(one))
         if ends is not None:
-            spans.append(TimelineSpan(ends[0], max(ends[1], ends[0] + LEAST_MARK), one.words))
+            # What a hand or the clock did is a moment: that it lasts is not said by it.
+            lasts = one.source is MarkSource.USER or isinstance(one.end, EndsAt)
+            to_x = ends[1] if lasts else ends[0]
+            spans.append(TimelineSpan(ends[0], max(to_x, ends[0] + LEAST_MARK), one.words))
     return tuple(spans)
 
 

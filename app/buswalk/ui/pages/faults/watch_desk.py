@@ -157,6 +157,8 @@ class WatchDesk:
         """Return what F5 does."""
         if self.is_watching:
             return MainAction("Pause")
+        if self._living is not None and self._consent is Consent.ASKED:
+            return MainAction("Leave it")
         words = "Continue" if self._was_paused else "Watch"
         if not self._has_port:
             return MainAction(words, "no port is open: open one with Ctrl+O")

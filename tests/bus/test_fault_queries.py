@@ -6,7 +6,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from scipy.stats import beta, fisher_exact
+from scipy.stats import beta, fisher_exact  # type: ignore[import-untyped]
 
 from buswalk.bus.fault_queries import CountAroundMark, ReadVisitSummary, TallyDevice
 from buswalk.bus.fault_sums import JudgeContrast, LimitShares, claim_stands, share_limit
@@ -70,9 +70,10 @@ def test_a_filter_of_jobs_is_heeded(record: Path) -> None:
     assert (watched.quality.row.asked, every.quality.row.asked) == (0, 1)
 
 
-def test_limits_are_those_of_scipy() -> None:
+def test_limits_are_those_of_scipy(record: Path) -> None:
     """Clopper and Pearson, one-sided 95 %."""
-    (limit,) = LimitShares(((12, 40),)).answer(None)  # type: ignore[arg-type] - the record is not looked at
+    with closing(open_record(record)) as reader:
+        (limit,) = LimitShares(((12, 40),)).answer(reader)
 
     assert limit.upper == pytest.approx(beta.ppf(0.95, 13, 28), abs=1e-9)
     assert limit.lower == pytest.approx(beta.ppf(0.05, 12, 29), abs=1e-9)
@@ -91,8 +92,9 @@ def test_what_is_disproved_is_not_reckoned_further() -> None:
     assert all(one.over == stands[0].over > 0.49 for one in stands)
 
 
-def test_a_contrast_is_judged_as_by_scipy() -> None:
-    judged = JudgeContrast(TwoByTwo(12, 68, 3, 197)).answer(None)  # type: ignore[arg-type]
+def test_a_contrast_is_judged_as_by_scipy(record: Path) -> None:
+    with closing(open_record(record)) as reader:
+        judged = JudgeContrast(TwoByTwo(12, 68, 3, 197)).answer(reader)
 
     _, p = fisher_exact([[12, 68], [3, 197]])
     assert judged.chance == pytest.approx(p, rel=1e-6)

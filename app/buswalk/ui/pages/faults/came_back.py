@@ -31,6 +31,7 @@ from buswalk.ui.wording import hex_bytes, plural, stamp_ms
 
 MOST_BOXES = 80
 """A sender without end is not drawn to its end; Ctrl+Shift+C copies every byte."""
+NOT_PLACED = "which byte is wrong cannot be told"
 MOST_MARKS = 2
 """So many marks of the receiver stand beside the bytes; more are a note."""
 _BYTE_MARKS = {
@@ -186,7 +187,10 @@ def _echo_braces(exchange: Exchange, looks: tuple[BoxLook, ...]) -> list[Brace]:
         and one.first + one.count <= len(looks)
     ]
     torn = _stretches(looks, BoxLook.DAMAGED)
-    return kept + [Brace(first, count, "damaged", "not as it was sent", Tone.FAULT) for first, count in torn]
+    return kept + [
+        Brace(first, count, "damaged" if count > 1 else "wrong", "not as it was sent", Tone.FAULT)
+        for first, count in torn
+    ]
 
 
 def _outside_braces(came: CameBytes, looks: tuple[BoxLook, ...]) -> list[Brace]:
@@ -249,7 +253,8 @@ def _braces_as_it_stands(exchange: Exchange, came: CameBytes, looks: tuple[BoxLo
         if all(looks[at] is BoxLook.PLAIN for at in (brace.first, brace.first + 1)):
             braces.append(brace)
     braces += [
-        Brace(first, count, "damaged", "damaged", Tone.FAULT) for first, count in _stretches(looks, BoxLook.DAMAGED)
+        Brace(first, count, "damaged" if count > 1 else "wrong", "damaged", Tone.FAULT)
+        for first, count in _stretches(looks, BoxLook.DAMAGED)
     ]
     return braces
 
@@ -263,7 +268,9 @@ def _came_words(
             count = "" if len(received) == expected else f"; {len(received)} bytes in place of {expected}"
             words.append(BesideWords(f"CRC does not fit{count}", tone))
             if not mended:
-                words.append(BesideWords("which byte is wrong cannot be told", tone))
+                is_placed = bool(_damaged(exchange, came, mended))
+                told = "no lost head and no single bit explains it" if is_placed else NOT_PLACED
+                words.append(BesideWords(told, tone))
         case ShortReply(received, expected):
             words.append(BesideWords(f"{len(received)} of {plural(expected, 'byte')} came", tone))
             if not mended:

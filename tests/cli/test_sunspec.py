@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from buswalk.domain.registers.sunspec.chain import LocatedModel
+from buswalk.domain.registers.sunspec.profiles import DescribedModel, profile_of
+from buswalk.storage.sunspec_models import sunspec_model
 from tests.fakes.command_in_process import ran
 
 SUNSPEC = "sunspec --port demo:greenhouse --clock virtual --alone --no-record"
@@ -31,3 +34,26 @@ def test_a_living_line_is_not_asked() -> None:
 
     assert ended.status == 1
     assert "something is sending on this line; nothing was asked: --live-line asks all the same" in ended.out
+
+
+def test_what_was_read_is_kept_as_a_profile_by_which_it_is_read_again() -> None:
+    kept = ran(*SUNSPEC.split(), "--address", "41", "--name", "station-41")
+    shown = ran("profile", "show", "station-41", "--json")
+
+    assert "kept as " in kept.out
+    points = {one["name"]: one for one in shown.events if one["event"] == "point_listed"}
+    temperature = points["m307_tmpbom" if "m307_tmpbom" in points else "m307_tmpamb"]
+    assert (temperature["register_address"], temperature["scale"], temperature["unit"]) == (40072, "0.1", "°C")
+
+
+def test_a_model_that_stands_twice_gives_points_of_two_names() -> None:
+    """A string inverter may repeat a model for each of its inputs."""
+    definition = sunspec_model(307)
+    assert definition is not None
+    words = (307, 11, *([1] * 11))
+    models = [DescribedModel(definition, LocatedModel(307, first, 11), words) for first in (40070, 40083)]
+
+    profile = profile_of("twice", models)
+
+    assert len({one.name for one in profile.points}) == len(profile.points)
+    assert {one.name for one in profile.points} >= {"m307_rh", "m307_rh_2"}

@@ -13,6 +13,7 @@ from buswalk.cli.recording import CommandSession
 from buswalk.cli.sunspec_words import chain_lines, model_lines, no_chain_line
 from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.registers.sunspec.events import ChainRead, ModelRead, NoChain
+from buswalk.domain.registers.sunspec.profiles import DescribedModel, profile_of
 from buswalk.domain.search.events import LivingLine, Verdict
 from buswalk.jobs.asking.asker import Asker
 from buswalk.jobs.listening import listen_with
@@ -36,6 +37,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         default=1.0,
         help="wait for the first byte of a reply in seconds, 1 if not given",
     )
+    parser.add_argument("--name", help="keep what was read as a register profile of yours under this name")
     parser.add_argument("--alone", action="store_true", help="do not listen first: nobody else is on this line")
     parser.add_argument("--live-line", action="store_true", help="ask although another client was heard")
 
@@ -47,6 +49,7 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     choice = record_choice(arguments)
     held = parts.open_line(port_choice(arguments, plan.settings))
     is_whole = False
+    models: list[DescribedModel] = []
     with CommandSession("sunspec", choice, held, parts, output) as session:
         output.started("sunspec", arguments.port)
         asker = session.asker_on(held.line, lambda _: None)
@@ -62,7 +65,11 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
                     is_whole = chain.is_ended
                     output.text(*chain_lines(event))
                 case ModelRead(model=model):
-                    output.text(*model_lines(event, parts.profiles.sunspec_model(model.number)))
+                    definition = parts.profiles.sunspec_model(model.number)
+                    output.text(*model_lines(event, definition))
+                    models += [DescribedModel(definition, model, event.words)] if definition is not None else []
+        if arguments.name and models:
+            output.text(f"kept as {parts.profiles.keep(profile_of(arguments.name, models))}")
     return session.status(ExitStatus.DONE if is_whole else ExitStatus.NOT_FOUND)
 
 

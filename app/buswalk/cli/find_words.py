@@ -34,6 +34,7 @@ from buswalk.domain.search.events import (
 _DOUBTS = {
     Doubt.ANSWERS_SOMETIMES: "does not answer each time",
     Doubt.NEEDS_A_PAUSE: "wants a pause before each request",
+    Doubt.SILENT_AT_FIRST: "kept silent when asked before: it may look for the speed by itself, and keep this one",
     Doubt.DAMAGED_REPLIES: "some replies are damaged: perhaps two devices at this address",
     Doubt.SECOND_ANSWER: "a second answer follows: perhaps two devices at this address",
     Doubt.ANSWERS_DIFFER: "answers the same question once so, once otherwise: perhaps two devices at this address",
@@ -174,7 +175,7 @@ def found_line(found: Found) -> str:
     parts += [names] if names else []
     parts += [f"profile {' or '.join(found.identity.profiles)}"] if found.identity.profiles else []
     parts += [f"in doubt: {doubts}"] if doubts else []
-    parts += [shares_words(found.shares)] if found.shares.asked else []
+    parts += [shares_words(found.shares)] if found.shares.asked and doubts else []
     return "   ".join(parts)
 
 

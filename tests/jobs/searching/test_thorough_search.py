@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.search.events import Depth, Found, SearchEnded, SearchForecast, SearchPlan, SearchProgress
+from buswalk.domain.search.events import Depth, Doubt, Found, SearchEnded, SearchForecast, SearchPlan, SearchProgress
 from buswalk.domain.search.thorough import Pass
 from tests.jobs.searching.simulated_search import SimulatedSearch, settings_at
 
@@ -46,6 +46,17 @@ def test_a_fussy_device_at_an_unlikely_address_is_found(tmp_path: Path, habits: 
 
     assert [(one.server_address, one.settings.baud_rate) for one in found] == [(UNLIKELY, 9600)]
     assert found[0].settings.parity is SerialSettings.of(9600, "8N1" if "automatic" in habits else framing).parity
+
+
+def test_a_device_that_looks_for_the_speed_by_itself_is_said_to_have_been_silent_first(tmp_path: Path) -> None:
+    """It begins at 9600 and comes to 19200 after 10 s, when the first pass of a few addresses is over."""
+    plan = replace(PLAN, settings=settings_at(19200))
+    automatic = SimulatedSearch(site(tmp_path, "functions = [3, 4]\nautomatic_speed = true"))
+    found = [one for one in automatic.job(plan).run() if isinstance(one, Found)]
+    steady = SimulatedSearch(site(tmp_path, "functions = [3, 4]", "19200 8N1"))
+    plain = [one for one in steady.job(plan).run() if isinstance(one, Found)]
+
+    assert [Doubt.SILENT_AT_FIRST in one.doubts for one in (*found, *plain)] == [True, False]
 
 
 def test_it_says_what_it_proved_and_what_not(tmp_path: Path) -> None:

@@ -42,6 +42,8 @@ class Doubt(Enum):
 
     ANSWERS_SOMETIMES = "answers_sometimes"
     NEEDS_A_PAUSE = "needs_a_pause"
+    SILENT_AT_FIRST = "silent_at_first"
+    """It answers quickly, and yet kept silent when asked the same before: it may look for the speed by itself."""
     DAMAGED_REPLIES = "damaged_replies"
     SECOND_ANSWER = "second_answer"
     ANSWERS_DIFFER = "answers_differ"

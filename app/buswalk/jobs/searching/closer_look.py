@@ -9,7 +9,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LateReply
 from buswalk.domain.modbus.adu import EXCEPTION_BIT
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
-from buswalk.domain.search.events import Depth, Found, SearchEvent
+from buswalk.domain.search.events import Depth, Doubt, Found, SearchEvent
 from buswalk.domain.search.probe import Probe, Shape
 from buswalk.jobs.searching.confirming import Confirmation
 from buswalk.jobs.searching.framing_look import Framed, FramingLook
@@ -95,6 +95,8 @@ class CloserLook:
         self._ledger.has_looked_at(probe)
         late = [one for one in self._questions.evidence.take_late() if one.server_address != probe.server_address]
         self._questions.evidence.take_strays()
+        if isinstance(result, Found) and self._is_quick(before) and self._ledger.kept_silent_before(probe):
+            result = replace(result, doubts=(*result.doubts, Doubt.SILENT_AT_FIRST))
         if result is not None and self._ledger.add(result):
             self._patience.judge(probe.settings).found_something()
             yield result
@@ -114,10 +116,14 @@ class CloserLook:
         profiles = recognise(asker, probe.server_address, timing, found.identity, types)
         return replace(found, identity=replace(found.identity, profiles=profiles))
 
+    def _is_quick(self, before: Sequence[Exchange]) -> bool:
+        """Tell whether what answered did so within the wait of a quick search."""
+        seen = [one.turnaround for one in before if isinstance(one.turnaround, Turnaround)]
+        return bool(seen) and all(one.not_more_than_s <= self._plan.wait_s for one in seen)
+
     def _let_older_answers_pass(self, probe: Probe, before: Sequence[Exchange]) -> None:
         """A slow one still answers older requests: those answers must not pass for a second device's."""
-        quick = [one.turnaround for one in before if isinstance(one.turnaround, Turnaround)]
-        if quick and all(one.not_more_than_s <= self._plan.wait_s for one in quick):
+        if self._is_quick(before):
             return
         awaited = self._ledger.awaited_of(probe.server_address, probe.settings.baud_rate)
         if awaited:

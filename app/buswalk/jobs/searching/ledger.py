@@ -70,6 +70,11 @@ class Ledger:
         self._latest_pass[probe] = of_pass
         self._unsettled.add(probe)
 
+    def kept_silent_before(self, probe: Probe) -> bool:
+        """Tell whether a probe was asked in an earlier pass without a pause, and is asked so again: both alike."""
+        is_alike = self._latest_pass.get(probe) in (Pass.HOLD, Pass.SECOND, Pass.THIRD)
+        return is_alike and (probe, Pass.FIRST) in self.passed
+
     def has_asked(self, probe: Probe, ended_s: float, now_s: float) -> None:
         """Its bytes ended at `ended_s` and its wait is over now, in seconds of line time; an answer may still come."""
         self._unsettled.discard(probe)

@@ -22,6 +22,7 @@ _SHORT_DOUBTS = {
     Doubt.ANSWERS_DIFFER: "answers differ",
     Doubt.ANSWERS_AS_ANOTHER: "other address",
     Doubt.NEEDS_A_PAUSE: "needs a pause",
+    Doubt.SILENT_AT_FIRST: "silent at first",
     Doubt.DOES_NOT_CHECK_FRAMING: "framing unsure",
 }
 _LONG_DOUBTS = {
@@ -31,6 +32,7 @@ _LONG_DOUBTS = {
     Doubt.ANSWERS_DIFFER: "The same question was answered once so, once otherwise: perhaps two devices here.",
     Doubt.ANSWERS_AS_ANOTHER: "It answers with another address than was asked.",
     Doubt.NEEDS_A_PAUSE: "It wants a pause before each request.",
+    Doubt.SILENT_AT_FIRST: "It kept silent when asked before: it may look for the speed by itself, and keep this one.",
     Doubt.DOES_NOT_CHECK_FRAMING: "Its replies have another framing than was asked: take it from its manual.",
 }
 

@@ -49,6 +49,7 @@ from buswalk.domain.modbus.outcome import (
 )
 from buswalk.domain.modbus.request import WrongReplyReason
 from buswalk.domain.presence.events import AnsweredLate, CameBack, PresenceBase, PresenceRound, WentQuiet
+from buswalk.domain.registers.cycle_forecast import CycleForecast, CyclePart, Help, PartOfCycle
 from buswalk.domain.registers.map_learning.plan import (
     LearningBegan,
     LearningForecast,
@@ -109,6 +110,7 @@ from buswalk.domain.visit.session_events import (
     TraitsLearnt,
 )
 from buswalk.domain.watching.events import (
+    CycleForecasted,
     DeviceAbsent,
     DeviceBack,
     PointNotRead,
@@ -314,6 +316,11 @@ SAID: tuple[object, ...] = (
     AnsweredLate(38, SETTINGS, 0.4, 2.175),
     CameBack(37, SETTINGS, 0.003, 2.176),
     PresenceRound(1, 0.3, 2, 0, (38,), 2.177),
+    CycleForecasted(
+        CycleForecast(1.25, 12, (PartOfCycle(CyclePart.TURNAROUND, 0.75), PartOfCycle(CyclePart.CHARACTERS, 0.5)), 0.0),
+        (Help("an adapter that hands over after 1 ms", 0.25),),
+        2.1771,
+    ),
     PointNotRead(37, SETTINGS, "alarms", WhyLeftOut.CLEARS_ON_READ, 2.1772),
     PointRefused(37, SETTINGS, "fan", 2, told_before=True, at_s=2.1773),
     PointTold(37, SETTINGS, "fan", 2.1774),

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
-from buswalk.domain.registers.measured_costs import MEASURED_ENOUGH, MeasuredCosts
-from buswalk.domain.registers.read_costs import ReadCosts, expected_costs
+from buswalk.domain.registers.cycle_forecast import cycle_forecast, what_would_help
+from buswalk.domain.registers.read_costs import ReadCosts
 from buswalk.domain.registers.samples import PointsWatched
 from buswalk.domain.watching.asks import Ask, device_asks, points_told, split_ask
-from buswalk.domain.watching.events import PointNotRead, PointRefused, PointTold, WatchEvent
+from buswalk.domain.watching.cycle_tally import CycleTally
+from buswalk.domain.watching.events import CycleForecasted, PointNotRead, PointRefused, PointTold, WatchEvent
 from buswalk.domain.watching.plan import Place, PointsRead, WatchedDevice, WatchPlan
 from buswalk.domain.watching.turns import Turns
 from buswalk.jobs.asking.asker import Asker
@@ -35,7 +36,8 @@ class PointPlans:
         self._plan = plan
         self._turns = turns
         self._asker = asker
-        self._measured = {one.place: MeasuredCosts() for one in plan.devices}
+        self._tally = CycleTally(plan)
+        self._is_forecast = False
         self._told: dict[Place, set[str]] = {one.place: set() for one in plan.devices}
         self._is_cut: set[Place] = set()
 
@@ -44,7 +46,7 @@ class PointPlans:
         for device in self._plan.devices:
             if not isinstance(device.reading, PointsRead):
                 continue
-            planned = device_asks(device, self._plan.period_s, self._expected(device))
+            planned = device_asks(device, self._plan.period_s, self._costs(device))
             self._turns.put_asks(device, planned.asks)
             now_s = self._asker.clock.now_s()
             names = {one.name for one in points_told(planned.asks)}
@@ -56,26 +58,40 @@ class PointPlans:
 
     def answered(self, ask: Ask, exchange: Exchange) -> Iterator[WatchEvent]:
         """Take what a device answered: learn what it costs, and follow its map."""
-        measured = self._measured[ask.device.place]
-        before = len(measured)
-        measured.took(exchange)
+        is_now_measured = self._tally.answered(ask.device, exchange)
         match exchange.outcome:
             case ExceptionReply(exception_code=code) if code in (ILLEGAL_DATA_ADDRESS, ILLEGAL_DATA_VALUE):
                 yield from self._refused(ask, code)
             case NormalReply():
                 yield from self._granted(ask)
-        if before < MEASURED_ENOUGH <= len(measured) and ask.device.place not in self._is_cut:
-            self._plan_anew(ask.device, exchange)
+        if is_now_measured and ask.device.place not in self._is_cut:
+            self._plan_anew(ask.device)
+        if not self._is_forecast and all(self._tally.is_measured(one.device) for one in self._turns.asks):
+            self._is_forecast = True
+            yield self.forecast()
 
-    def costs(self, device: WatchedDevice, exchange: Exchange) -> ReadCosts:
-        """Return what reads of a device cost, as measured so far."""
-        return self._measured[device.place].costs(exchange, self._asker.traits, device.minimum_gap_s)
+    def unanswered(self, device: WatchedDevice, seconds: float) -> None:
+        """Take a request that nobody answered; so long nothing else could be asked."""
+        self._tally.unanswered(device, seconds)
 
-    def _expected(self, device: WatchedDevice) -> ReadCosts:
-        return expected_costs(device.settings, self._asker.traits, device.minimum_gap_s)
+    def forecast(self) -> CycleForecasted:
+        """Return how long a cycle takes, by what is known so far."""
+        traits = self._asker.traits
+        devices = tuple(
+            self._tally.device_cycle(
+                self._turns.asks_of(one), traits, is_absent=one.server_address in self._turns.absent
+            )
+            for one in self._plan.devices
+        )
+        rules = self._tally.rules(traits)
+        forecast = cycle_forecast(devices, rules)
+        return CycleForecasted(forecast, what_would_help(devices, rules), self._asker.clock.now_s())
 
-    def _plan_anew(self, device: WatchedDevice, exchange: Exchange) -> None:
-        asks = device_asks(device, self._plan.period_s, self.costs(device, exchange)).asks
+    def _costs(self, device: WatchedDevice) -> ReadCosts:
+        return self._tally.costs(device, self._asker.traits)
+
+    def _plan_anew(self, device: WatchedDevice) -> None:
+        asks = device_asks(device, self._plan.period_s, self._costs(device)).asks
         if asks != self._turns.asks_of(device):
             self._turns.put_asks(device, asks)
 

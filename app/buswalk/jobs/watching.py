@@ -120,6 +120,7 @@ class Watch:
             case NoReply() | EchoOnly():
                 if is_last:
                     self._leave_alone(turn)
+                self._points.unanswered(device, self._asker.clock.now_s() - began_s)
                 heard = self._heard_late(device, began_s)
                 if device.place not in heard:
                     yield from self._silent(device, began_s)

@@ -6,8 +6,9 @@ from collections import deque
 from dataclasses import dataclass
 
 from buswalk.domain.line.line_traits import LineTraits
+from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line.silent_intervals import inter_frame_delay_s
-from buswalk.domain.modbus.exchange import Exchange, NeverSent
+from buswalk.domain.modbus.exchange import Exchange, NeverSent, Turnaround
 from buswalk.domain.modbus.observation import EchoHeard
 from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
 from buswalk.domain.registers.read_costs import ReadCosts
@@ -25,6 +26,7 @@ class _Seen:
 
     byte_count: int
     took_s: float
+    turnaround_s: float
 
 
 class MeasuredCosts:
@@ -32,6 +34,7 @@ class MeasuredCosts:
 
     def __init__(self) -> None:
         self._seen: deque[_Seen] = deque(maxlen=KEPT)
+        self._settings: SerialSettings | None = None
 
     def __len__(self) -> int:
         return len(self._seen)
@@ -43,14 +46,21 @@ class MeasuredCosts:
         if any(not isinstance(one, EchoHeard) for one in exchange.observations):
             return
         byte_count = len(exchange.request_adu) + len(exchange.outcome.adu)
-        self._seen.append(_Seen(byte_count, exchange.ended_s - exchange.sent.begin_s))
+        self._seen.append(_Seen(byte_count, exchange.ended_s - exchange.sent.begin_s, _turnaround_s(exchange)))
+        self._settings = exchange.settings
 
-    def costs(self, exchange: Exchange, traits: LineTraits, minimum_gap_s: float) -> ReadCosts:
-        """Return what reads cost at the settings of an exchange of this device. At least one reply was taken.
+    @property
+    def turnaround_s(self) -> float:
+        """The mean time in which the device thinks, as far as times tell; 0 before the first reply."""
+        return sum(one.turnaround_s for one in self._seen) / max(1, len(self._seen))
+
+    def costs(self, traits: LineTraits, minimum_gap_s: float) -> ReadCosts:
+        """Return what reads cost as they were measured. At least one reply was taken.
 
         An exchange ends when the line was silent for t3.5 and the latency; a longer gap is waited for after that.
         """
-        settings = exchange.settings
+        settings = self._settings
+        assert settings is not None, "a reply was taken"
         character_s = settings.character_s if traits.spends_wire_time else 0.0
         gap_s = max(0.0, minimum_gap_s - inter_frame_delay_s(settings) - traits.latency_s)
         byte_s = self._byte_s(character_s)
@@ -67,3 +77,10 @@ class MeasuredCosts:
         mean_rest = sum(rest) / len(rest)
         above = sum((count - mean) * (one - mean_rest) for count, one in zip(counts, rest, strict=True))
         return max(0.0, above / sum((count - mean) ** 2 for count in counts))
+
+
+def _turnaround_s(exchange: Exchange) -> float:
+    """Return the middle of its range."""
+    if not isinstance(exchange.turnaround, Turnaround):
+        return 0.0
+    return max(0.0, (exchange.turnaround.not_less_than_s + exchange.turnaround.not_more_than_s) / 2)

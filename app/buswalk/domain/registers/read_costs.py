@@ -24,7 +24,7 @@ class ReadCosts:
     Attributes:
         character_s: Of one character; 0 where the port spends no wire time.
         beside_s: All that every exchange costs beside its characters: turnaround, adapter, silences, gaps.
-        register_s: What the device takes for each register asked, beside the characters.
+        register_s: What the device takes for each register asked, beside the characters; 16 bits count as one.
     """
 
     character_s: float
@@ -37,7 +37,15 @@ class ReadCosts:
 
     def exchange_s(self, table: Table, quantity: int) -> float:
         """Return what one read of so many addresses costs."""
-        return frame_bytes(table, quantity) * self.character_s + self.beside_s + quantity * self.register_s
+        return self.of_bytes_s(frame_bytes(table, quantity))
+
+    def of_bytes_s(self, byte_count: int) -> float:
+        """Return what a read costs whose frames have so many bytes together."""
+        return byte_count * self.character_s + self.beside_s + self.thinking_s(byte_count)
+
+    def thinking_s(self, byte_count: int) -> float:
+        """Return what the device takes for the registers of such a read; 16 bits count as one."""
+        return max(0, byte_count - REQUEST_BYTES - REPLY_BYTES) / 2 * self.register_s
 
 
 def frame_bytes(table: Table, quantity: int) -> int:

@@ -11,6 +11,7 @@ from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening.events import ListeningEnded
+from buswalk.domain.registers.cycle_forecast import CycleForecast, Help
 from buswalk.domain.registers.read_plan import WhyLeftOut
 from buswalk.domain.registers.samples import PointsWatched, SamplesTaken
 from buswalk.domain.search.events import LivingLine
@@ -95,12 +96,25 @@ class PointTold:
     at_s: float
 
 
+@dataclass(frozen=True, slots=True)
+class CycleForecasted:
+    """How long one cycle takes by what was measured, and what would make it shorter, the most first.
+
+    Told when each device has been measured often enough, and with each progress after that.
+    """
+
+    forecast: CycleForecast
+    helps: tuple[Help, ...]
+    at_s: float
+
+
 WatchEvent: TypeAlias = (
     ListeningEnded
     | LivingLine
     | DeviceAbsent
     | DeviceBack
     | WatchProgress
+    | CycleForecasted
     | PointNotRead
     | PointRefused
     | PointTold

@@ -22,6 +22,7 @@ from buswalk.cli.fault_export import FaultsExported
 from buswalk.cli.find import PlannedSilent
 from buswalk.cli.mark_words import NumberedMark
 from buswalk.cli.parts import ListedPort
+from buswalk.cli.point_events import PointRead
 from buswalk.cli.profile_events import ListImported, PointListed, ProfileChecked, ProfileListed
 from buswalk.cli.record import LeftChanged, RecordChecked
 from buswalk.cli.recording import Recorded
@@ -44,9 +45,11 @@ from buswalk.domain.presence.events import AnsweredLate, CameBack, PresenceBase,
 from buswalk.domain.readdressing.events import ReaddressEvent
 from buswalk.domain.readdressing.plan import Reach, RegisterValue
 from buswalk.domain.record_reader import EndedInOrder, NotEnded, OutcomeCount, RecordedSession, RecordFacts
+from buswalk.domain.registers.cycle_forecast import CycleForecast, Help, PartOfCycle
 from buswalk.domain.registers.map_learning.plan import LearningEvent, LearningForecast
 from buswalk.domain.registers.point import AnyValue, BitField, NamedValue, Point
 from buswalk.domain.registers.profile import Block
+from buswalk.domain.registers.samples import Sample
 from buswalk.domain.registers.sunspec.chain import Chain, LocatedModel
 from buswalk.domain.registers.sunspec.events import SunSpecEvent
 from buswalk.domain.registers.value_type import ValueType
@@ -63,7 +66,7 @@ from buswalk.domain.statistics.retries import RetryLoss
 from buswalk.domain.statistics.turnarounds import Turnarounds
 from buswalk.domain.visit.mark_end import EndsAt, EndsWithSession
 from buswalk.domain.visit.session_events import SessionEvent
-from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchProgress
+from buswalk.domain.watching.events import WatchEvent
 from tests.fakes.command_in_process import ran
 
 DOCUMENT = Path(command_line.__file__).with_name("json_lines.md")
@@ -97,9 +100,8 @@ EVENTS = [
     NumberedMark,
     *get_args(LearningEvent),
     *get_args(SunSpecEvent),
-    DeviceAbsent,
-    DeviceBack,
-    WatchProgress,
+    *get_args(WatchEvent),
+    PointRead,
     BoardListed,
     Setting,
     NotPossible,
@@ -152,6 +154,10 @@ NESTED = [
     AnswerShares,
     LearningForecast,
     OtherOutcome,
+    Sample,
+    CycleForecast,
+    PartOfCycle,
+    Help,
     NotCleanShare,
     Outage,
     Bunching,
@@ -178,6 +184,10 @@ RUNS = [
     "listen --port demo:another-client --clock virtual --seconds 3",
     "listen --port demo:held-at-space --clock virtual --seconds 3",
     "faults --live --port demo:slow-device --clock virtual --address 37,99 --seconds 30 --accept 1%",
+    "read --port demo:greenhouse --clock virtual --address 21 --profile air-transmitter",
+    "read --port demo:greenhouse --clock virtual --address 21 --from 0 --quantity 9",
+    "watch --port demo:greenhouse --clock virtual --address 21 --profile air-transmitter --cycles 15 --alone",
+    "watch --port demo:greenhouse --clock virtual --address 99 --from 0 --seconds 20 --alone",
     "quiet --port demo:greenhouse --clock virtual --address 21-23,99 --seconds 5 --alone",
     "quiet --port demo:another-client --clock virtual --address 37 --seconds 5",
     "learn --port demo:greenhouse --clock virtual --address 21 --to 150 --alone --reading-is-safe demo",
@@ -196,15 +206,17 @@ RUNS = [
 ]
 
 
-def documented() -> dict[str, list[str]]:
-    """Return the keys of each kind as the document lists them."""
-    text = DOCUMENT.read_text(encoding="utf-8")
-    return {kind: re.findall(r"`(\w+)`", keys) for kind, keys in ROW.findall(text)}
+def documented() -> dict[str, list[list[str]]]:
+    """Return the keys of each kind as the document lists them; two things may be called by the same word."""
+    found: dict[str, list[list[str]]] = {}
+    for kind, keys in ROW.findall(DOCUMENT.read_text(encoding="utf-8")):
+        found.setdefault(kind, []).append(re.findall(r"`(\w+)`", keys))
+    return found
 
 
 @pytest.mark.parametrize("kind", [*EVENTS, *NESTED])
 def test_each_kind_is_documented_with_its_keys_in_order(kind: Any) -> None:
-    assert documented()[snake_case(kind.__name__)] == [one.name for one in fields(kind)]
+    assert [one.name for one in fields(kind)] in documented()[snake_case(kind.__name__)]
 
 
 def test_the_document_lists_nothing_that_is_never_said() -> None:
@@ -232,9 +244,9 @@ def test_every_line_of_a_run_keeps_to_the_document(line: str) -> None:
     assert events
     for event in events:
         assert next(iter(event)) == "event"
-        assert list(event)[1:] == known[event["event"]]
+        assert list(event)[1:] in known[event["event"]]
         for one in nested_of(event):
-            assert one["kind"] not in known or list(one)[1:] == known[one["kind"]]
+            assert one["kind"] not in known or list(one)[1:] in known[one["kind"]]
 
 
 @pytest.mark.parametrize("line", [one for one in RUNS if "nowhere" not in one and "nan" not in one])

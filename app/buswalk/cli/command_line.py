@@ -21,10 +21,12 @@ from buswalk.cli import (
     ports,
     profile,
     quiet,
+    read,
     readdress,
     record,
     sunspec,
     switches,
+    watch,
     write,
 )
 from buswalk.cli.command_words import COMMAND_WORDS, HELP_WORDS
@@ -49,6 +51,8 @@ class CommandRow:
 COMMANDS: tuple[CommandRow, ...] = (
     CommandRow("ports", ports.WORDS, ports.add_options, ports.run),
     CommandRow("ask", ask.WORDS, ask.add_options, ask.run),
+    CommandRow("read", read.WORDS, read.add_options, read.run),
+    CommandRow("watch", watch.WORDS, watch.add_options, watch.run),
     CommandRow("find", find.WORDS, find.add_options, find.run),
     CommandRow("listen", listen.WORDS, listen.add_options, listen.run),
     CommandRow("quiet", quiet.WORDS, quiet.add_options, quiet.run),
@@ -65,6 +69,8 @@ EXAMPLES = """examples:
   ports                                             the serial ports of this computer
   find   --port demo:greenhouse-first-day           who answers, on a simulated line
   ask    --port /dev/ttyUSB0 --address 37 --register 0 --quantity 2
+  read   --port demo:greenhouse --address 51 --profile heat-meter
+  watch  --port demo:greenhouse --address 51 --profile heat-meter --period 5 --csv
   listen --port /dev/ttyUSB0 --baud 19200 --framing 8E1
   quiet  --port /dev/ttyUSB0 --address 11-14,56     who goes quiet when a plug is pulled
   record show FILE                                  what was recorded on a visit

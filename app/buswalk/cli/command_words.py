@@ -5,6 +5,8 @@ from __future__ import annotations
 COMMAND_WORDS = (
     "ports",
     "ask",
+    "read",
+    "watch",
     "find",
     "listen",
     "quiet",

@@ -9,7 +9,7 @@ from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
 from buswalk.domain.registers.cycle_forecast import cycle_forecast, what_would_help
 from buswalk.domain.registers.read_costs import ReadCosts
 from buswalk.domain.registers.samples import PointsWatched
-from buswalk.domain.watching.asks import Ask, device_asks, points_told, split_ask
+from buswalk.domain.watching.asks import Ask, DeviceAsks, device_asks, points_told, split_ask
 from buswalk.domain.watching.cycle_tally import CycleTally
 from buswalk.domain.watching.events import CycleForecasted, PointNotRead, PointRefused, PointTold, WatchEvent
 from buswalk.domain.watching.plan import Place, PointsRead, WatchedDevice, WatchPlan
@@ -27,6 +27,16 @@ def is_to_be_cut(ask: Ask, exchange: Exchange) -> bool:
             return code in (ILLEGAL_DATA_ADDRESS, ILLEGAL_DATA_VALUE) and len(ask.points) > 1
         case _:
             return False
+
+
+def announced(device: WatchedDevice, planned: DeviceAsks, now_s: float) -> Iterator[PointsWatched | PointNotRead]:
+    """Yield which points are read from now on, as their list describes them, and which are not."""
+    assert isinstance(device.reading, PointsRead), "a device with points"
+    names = {one.name for one in points_told(planned.asks)}
+    points = tuple(one for one in device.reading.profile.points if one.name in names)
+    yield PointsWatched(device.server_address, device.settings, device.reading.profile.name, points, now_s)
+    for gone in planned.left_out:
+        yield PointNotRead(device.server_address, device.settings, gone.point.name, gone.why, now_s)
 
 
 class PointPlans:
@@ -48,13 +58,7 @@ class PointPlans:
                 continue
             planned = device_asks(device, self._plan.period_s, self._costs(device))
             self._turns.put_asks(device, planned.asks)
-            now_s = self._asker.clock.now_s()
-            names = {one.name for one in points_told(planned.asks)}
-            points = tuple(one for one in device.reading.profile.points if one.name in names)
-            place = (device.server_address, device.settings)
-            yield PointsWatched(*place, device.reading.profile.name, points, now_s)
-            for gone in planned.left_out:
-                yield PointNotRead(*place, gone.point.name, gone.why, now_s)
+            yield from announced(device, planned, self._asker.clock.now_s())
 
     def answered(self, ask: Ask, exchange: Exchange) -> Iterator[WatchEvent]:
         """Take what a device answered: learn what it costs, and follow its map."""

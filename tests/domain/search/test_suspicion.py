@@ -45,6 +45,17 @@ def test_its_address_among_the_bytes_outweighs_all_else() -> None:
     assert chosen[0].probe.server_address == 10
 
 
+def test_one_that_was_asked_before_would_have_answered_that_first() -> None:
+    energy = Energy(10.0, N19200, b"\x8c\x4c")
+    second, other = suspect(N9600, 1, 0.9, energy), suspect(N9600, 2, 0.9, energy)
+
+    chosen = worth_asking([suspect(N9600, 1, 1.4, energy), second, other])
+
+    assert chosen[0].probe.server_address == 2
+    assert chosen[-1].late_s == pytest.approx(0.9)
+    assert chosen[-1].likeliness < other.likeliness
+
+
 def test_bytes_in_its_own_settings_would_have_been_an_answer() -> None:
     energy = Energy(10.0, N9600, b"\x8c\x4c\xff")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.probe import Probe, probe_cost_s
@@ -19,6 +19,8 @@ MOST_REPLY_BYTES = 7.5
 TOO_LONG_FACTOR = 0.05
 TOO_FEW_FACTOR = 0.3
 """Our own sending may have hidden the rest."""
+ASKED_BEFORE_FACTOR = 0.3
+"""It may know the second function only, or its first answer met our sending."""
 ENOUGH_SHARE = 0.998
 """Of all suspicion: the rest is asked after the line has been still."""
 ROOM_FACTOR = 1.3
@@ -105,7 +107,7 @@ def turnaround_density(seconds: float) -> float:
 
 def worth_asking(suspects: Iterable[Suspect]) -> list[Suspect]:
     """Return those that together carry nearly all suspicion, the one first whose asking gains most a second."""
-    able = [one for one in suspects if one.suspicion > 0.0]
+    able = _less_sure_after_others([one for one in suspects if one.suspicion > 0.0])
     missing = ENOUGH_SHARE * sum(one.suspicion for one in able)
     chosen: list[Suspect] = []
     for one in sorted(able, key=lambda one: one.suspicion / one.cost_s, reverse=True):
@@ -114,3 +116,17 @@ def worth_asking(suspects: Iterable[Suspect]) -> list[Suspect]:
         chosen.append(one)
         missing -= one.suspicion
     return chosen
+
+
+def _less_sure_after_others(suspects: list[Suspect]) -> list[Suspect]:
+    """Return them, less likely where the same place was asked before: that answer would have come first."""
+    weighed: list[Suspect] = []
+    for one in suspects:
+        before = (
+            other
+            for other in suspects
+            if other.probe.server_address == one.probe.server_address and other.ended_s < one.ended_s
+        )
+        is_second = any(set(other.probe.reaches()) & set(one.probe.reaches()) for other in before)
+        weighed.append(replace(one, likeliness=one.likeliness * ASKED_BEFORE_FACTOR) if is_second else one)
+    return weighed

@@ -20,7 +20,7 @@ README = Path(__file__).resolve().parents[1] / "README.md"
 def test_the_documented_example_runs() -> None:
     result = doctest.testmod(api, optionflags=doctest.ELLIPSIS)
 
-    assert result.attempted == 14
+    assert result.attempted == 18
     assert result.failed == 0
 
 

@@ -20,27 +20,6 @@ Nothing is sent while listening; the last event is the verdict:
     >>> ended.verdict.value, [frame.server_address for frame in ended.frames]
     ('traffic', [37, 37, 37, 37, 37, 37, 37, 37])
 
-Points of a device are read by its profile, in the fewest seconds, and watched as often as you say:
-
-    >>> profile = api.profile("air-transmitter")
-    >>> with api.open_line("demo:greenhouse", 9600, "8N1", virtual=True) as line:
-    ...     for one in line.read(21, profile, ["temperature_correction", "lamp"]):
-    ...         print(one.point.name, one.words, one.quality.value)
-    temperature_correction 0.0 K good
-    lamp 1 = on good
-    >>> with api.open_line("demo:greenhouse", 9600, "8N1", virtual=True) as line:
-    ...     watched = list(line.watch(21, profile, ["air_temperature"], seconds=11.0, period_s=5.0))
-    >>> [round(one.at_s) for one in watched], {one.point.unit for one in watched}
-    ([0, 5, 10], {'°C'})
-
-What a reading will cost is known before, and a slow device makes requests dear:
-
-    >>> for turnaround_s in (0.001, 0.5):
-    ...     plan = api.quickest_reads(api.profile("io-controller-p"), 9600, "8N1", turnaround_s)
-    ...     print(len(plan.blocks), "requests")
-    7 requests
-    5 requests
-
 What cannot be opened says why:
 
     >>> api.open_line("no-such-port", 9600, "8N1")
@@ -139,7 +118,17 @@ def profile(name: str) -> RegisterProfile:
 def quickest_reads(
     profile: RegisterProfile, baud: int, framing: str, turnaround_s: float, points: Iterable[str] = ()
 ) -> ReadPlan:
-    """Return the requests that read points in the fewest seconds; without names all that a read does not change."""
+    """Return the requests that read points in the fewest seconds; without names all that a read does not change.
+
+    A slow device makes requests dear, so that fewer of them read more:
+
+        >>> from buswalk import api
+        >>> for turnaround_s in (0.001, 0.5):
+        ...     plan = api.quickest_reads(api.profile("io-controller-p"), 9600, "8N1", turnaround_s)
+        ...     print(len(plan.blocks), "requests")
+        7 requests
+        5 requests
+    """
     character_s = SerialSettings.of(baud, framing).character_s
     silence_s = inter_frame_delay_s(SerialSettings.of(baud, framing))
     names = tuple(points)
@@ -246,6 +235,14 @@ class OpenLine:
         """Read points of a device once, at the speed and framing of the line; without names all that a read does not
         change.
 
+            >>> from buswalk import api
+            >>> profile = api.profile("air-transmitter")
+            >>> with api.open_line("demo:greenhouse", 9600, "8N1", virtual=True) as line:
+            ...     for one in line.read(21, profile, ["temperature_correction", "lamp"]):
+            ...         print(one.point.name, one.words, one.quality.value)
+            temperature_correction 0.0 K good
+            lamp 1 = on good
+
         Raises:
             ValueError: The profile has no such point, or nothing to read.
             PortError: The port was lost.
@@ -263,6 +260,13 @@ class OpenLine:
         period_s: float = 0.0,
     ) -> Iterator[PointValue]:
         """Yield points of a device again and again; without a period as often as it goes. Nobody else may ask there.
+
+            >>> from buswalk import api
+            >>> profile = api.profile("air-transmitter")
+            >>> with api.open_line("demo:greenhouse", 9600, "8N1", virtual=True) as line:
+            ...     watched = list(line.watch(21, profile, ["air_temperature"], seconds=11.0, period_s=5.0))
+            >>> [round(one.at_s) for one in watched], {one.point.unit for one in watched}
+            ([0, 5, 10], {'°C'})
 
         Raises:
             ValueError: The profile has no such point, or nothing to read.

@@ -61,7 +61,7 @@ def pymodbus_on(port: str) -> Iterator[ModbusSerialClient]:
     try:
         yield client
     finally:
-        client.close()
+        client.close()  # type: ignore[no-untyped-call]
 
 
 def values_of(events: list[dict[str, Any]]) -> dict[str, tuple[str, str]]:

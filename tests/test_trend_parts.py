@@ -25,7 +25,7 @@ def desk(folder: Path) -> TrendDesk:
 
 
 def test_devices_that_answer_are_offered_with_their_names_and_every_shipped_profile(tmp_path: Path) -> None:
-    ways = desk(tmp_path).ways(SentCommands())
+    ways = desk(tmp_path).ways(SentCommands(), lambda: None)
 
     assert [(one.server_address, one.name) for one in ways.devices()] == [(21, "air, bay 1 north"), (56, "")]
     library = ways.library()
@@ -35,7 +35,7 @@ def test_devices_that_answer_are_offered_with_their_names_and_every_shipped_prof
 
 def test_a_choice_becomes_a_watch_of_these_points_each_second(tmp_path: Path) -> None:
     commands = SentCommands()
-    ways = desk(tmp_path).ways(commands)
+    ways = desk(tmp_path).ways(commands, lambda: None)
     choice = WatchedChoice((ChosenDevice(21, USUAL, "air-transmitter", ("air_temperature",)),))
 
     told = ways.start(choice)
@@ -51,7 +51,7 @@ def test_a_choice_becomes_a_watch_of_these_points_each_second(tmp_path: Path) ->
 def test_a_profile_that_is_gone_is_told_and_nothing_starts(tmp_path: Path) -> None:
     commands = SentCommands()
 
-    told = desk(tmp_path).ways(commands).start(WatchedChoice((ChosenDevice(21, USUAL, "gone", ("a",)),)))
+    told = desk(tmp_path).ways(commands, lambda: None).start(WatchedChoice((ChosenDevice(21, USUAL, "gone", ("a",)),)))
 
     assert told.startswith("Not watched: no profile is called 'gone'")
     assert commands.sent == []
@@ -60,7 +60,11 @@ def test_a_profile_that_is_gone_is_told_and_nothing_starts(tmp_path: Path) -> No
 def test_a_point_that_the_profile_has_no_more_is_told(tmp_path: Path) -> None:
     commands = SentCommands()
 
-    told = desk(tmp_path).ways(commands).start(WatchedChoice((ChosenDevice(21, USUAL, "air-transmitter", ("gone",)),)))
+    told = (
+        desk(tmp_path)
+        .ways(commands, lambda: None)
+        .start(WatchedChoice((ChosenDevice(21, USUAL, "air-transmitter", ("gone",)),)))
+    )
 
     assert told.startswith("Not watched: ")
     assert commands.sent == []

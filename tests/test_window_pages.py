@@ -85,7 +85,7 @@ class Opened:
     def __init__(self, folder: Path) -> None:
         self.window = window = WindowPages(AnswersAtOnce(()), Silence(), str(folder))
         self.went_to: list[PageName] = []
-        pages = window.make(SentCommands(), ShellActions(self.went_to.append, lambda: None), Silence())
+        pages = window.make(SentCommands(), ShellActions(self.went_to.append, lambda: None, lambda: None), Silence())
         items = [*copper_opened(), *kept(PlanKept((BAY_1, BAY_2), 0.0), found(11), found(56))]
         window.take(batch(*items))
         for item in items:

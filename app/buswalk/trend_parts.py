@@ -59,13 +59,14 @@ class TrendDesk:
                 case _:
                     pass
 
-    def ways(self, commands: Commands) -> TrendWays:
+    def ways(self, commands: Commands, mark: Callable[[], None]) -> TrendWays:
         """Return what the page asks for."""
         return TrendWays(
             start=lambda choice: self._start(commands, choice),
             devices=self._devices,
             library=self._library,
             calculate=self._analysis.calculate,
+            mark=mark,
             choose_list=choose_log,
             choose_export=lambda suggested: choose_to_save("Export", suggested, EXPORTS),
             save_table=self._save,
@@ -73,7 +74,7 @@ class TrendDesk:
 
     def _devices(self) -> tuple[KnownDevice, ...]:
         return tuple(
-            KnownDevice(address, found.settings, self._names.get(address, ""))
+            KnownDevice(address, found.settings, self._names.get(address, ""), found.identity.profiles)
             for address, found in sorted(self._found.items())
         )
 
@@ -91,7 +92,7 @@ class TrendDesk:
             return f"Not watched: {reason.sentence}."
         except ValueError as reason:
             return f"Not watched: {reason}."
-        commands.send(StartWatch(WatchPlan(devices, period_s=PERIOD_S)))
+        commands.send(StartWatch(WatchPlan(devices, period_s=PERIOD_S, retries=choice.retries)))
         return "The line is listened to first: another client must be known before it is disturbed."
 
     def _watched(self, chosen: ChosenDevice, library: ProfileLibrary) -> WatchedDevice:
@@ -111,7 +112,8 @@ class TrendDesk:
             base.request,
             base.wait_s,
             gap_s,
-            PointsRead(profile, chosen.points),
+            PointsRead(profile, chosen.points, chosen.periods),
+            chosen.period_s,
         )
 
     def _save(self, path: str, table: ExportTable, told: Callable[[str], None]) -> None:

@@ -146,7 +146,7 @@ class WindowPages:
         line = LinePage(commands, LineWays(start_search, lambda: actions.go_to(PageName.PLAN)))
         faults = FaultsPage(commands, FaultWays(self._analysis.ask, choose_record, self._export_faults))
         plan = PlanPage(commands, PlanFiles(choose_list, save_list), show_planned)
-        trend = TrendPage(commands, self._trend.ways(commands))
+        trend = TrendPage(commands, self._trend.ways(commands, actions.mark))
         return (line, find, switches, trend, faults, plan)
 
     def _switched(self, address: int) -> SwitchedDevice | None:

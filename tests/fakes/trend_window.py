@@ -36,6 +36,8 @@ class TrendParts:
         self.export_path = ""
         self.saved: list[tuple[str, ExportTable]] = []
         self.calculated: list[Calculation] = []
+        self.marked = 0
+        self.mark: Callable[[], None] = self._count_mark
 
     def ways(self) -> TrendWays:
         """Return ways that lead here."""
@@ -44,10 +46,14 @@ class TrendParts:
             devices=lambda: self.devices,
             library=lambda: self.library,
             calculate=self._calculate,
+            mark=lambda: self.mark(),
             choose_list=lambda: self.file,
             choose_export=lambda _suggested: self.export_path,
             save_table=self._save,
         )
+
+    def _count_mark(self) -> None:
+        self.marked += 1
 
     def _start(self, choice: WatchedChoice) -> str:
         self.started.append(choice)
@@ -77,6 +83,7 @@ class TrendWindow:
         self.window = open_window(application, parts)
 
     def _make(self, commands: Commands, actions: ShellActions, sounds: Sounds) -> Sequence[Page]:
+        self.parts.mark = actions.mark
         self.page = TrendPage(commands, self.parts.ways())
         return (self.page,)
 

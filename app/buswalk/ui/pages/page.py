@@ -158,7 +158,9 @@ class ShellActions:
     Attributes:
         go_to: Show another page.
         choose_port: Open what Ctrl+O opens.
+        mark: Mark this moment and ask for its words, as Ctrl+M does.
     """
 
     go_to: Callable[[PageName], None]
     choose_port: Callable[[], None]
+    mark: Callable[[], None]

@@ -52,6 +52,7 @@ class MainWindow(QWidget):
         self._build()
         presenter.page_changed = self._page_changed
         presenter.port_wanted = self._focus_port
+        presenter.mark_wanted = self._begin_mark
         self._add_keys()
         self._timer = QTimer(self)
         self._timer.setInterval(TICK_MS)
@@ -203,12 +204,15 @@ class MainWindow(QWidget):
         self._key("Ctrl+Q", self.close)
         self._key("Ctrl+O", self._focus_line_page)
         for keys in ("Ctrl+M", "Ctrl+Shift+M"):
-            self._key(keys, lambda: self._area.mark_bar.begin(presenter.begin_mark()))
+            self._key(keys, self._begin_mark)
 
     def _key(self, keys: str, does: Callable[[], object]) -> None:
         shortcut = QShortcut(QKeySequence(keys), self)
         shortcut.setAutoRepeat(False)
         shortcut.activated.connect(does)
+
+    def _begin_mark(self) -> None:
+        self._area.mark_bar.begin(self._presenter.begin_mark())
 
     def _escape(self) -> None:
         """Close what is open; else stop the job."""

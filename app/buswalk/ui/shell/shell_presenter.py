@@ -48,7 +48,8 @@ class ShellPresenter:
         self.means = MeansPresenter(self.commands, self.choose_port)
         self.page_changed: Callable[[], None] = lambda: None
         self.port_wanted: Callable[[], None] = lambda: None
-        made = make_pages(self.commands, ShellActions(self.go_to, self.choose_port), self._sounds)
+        self.mark_wanted: Callable[[], None] = lambda: None
+        made = make_pages(self.commands, ShellActions(self.go_to, self.choose_port, self.mark), self._sounds)
         self.pages: dict[PageName, Page] = {page.name: page for page in made}
         self.current = next(iter(self.pages))
 
@@ -168,6 +169,10 @@ class ShellPresenter:
         problem = self._keep(preferences)
         if problem:
             self.means.say_at_start((problem,))
+
+    def mark(self) -> None:
+        """A page's own button for marks was pressed."""
+        self.mark_wanted()
 
     def begin_mark(self) -> str:
         """Ctrl+M: hold this moment; return its time of day."""

@@ -46,7 +46,7 @@ class Shown:
         self.commands = SentCommands()
         self.saved: list[str] = []
         self.went_to: list[PageName] = []
-        actions = ShellActions(self.went_to.append, lambda: self.went_to.append(PageName.LINE))
+        actions = ShellActions(self.went_to.append, lambda: self.went_to.append(PageName.LINE), lambda: None)
         self.page = FindPage(FindParts(self.commands, actions, HeardTones(), self._save))
         self.view: FindView = self._made(look, room)
         qtbot.addWidget(self.view)

@@ -80,7 +80,7 @@ def test_while_the_search_runs_nobody_is_asked_for_it() -> None:
 @pytest.mark.parametrize("room", [BIG, USUAL, SMALL])
 def test_its_button_leads_there_and_nothing_is_cut(qtbot: QtBot, room: tuple[int, int], colours: Colours) -> None:
     led_to: list[int] = []
-    actions = ShellActions(lambda _name: None, lambda: None)
+    actions = ShellActions(lambda _name: None, lambda: None, lambda: None)
     parts = FindParts(
         SentCommands(),
         actions,

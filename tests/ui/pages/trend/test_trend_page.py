@@ -11,9 +11,12 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from buswalk.bus.messages import Kept, MakeMark
 from buswalk.domain.preferences import PaletteChoice, Preferences, TextSize
-from buswalk.domain.visit.session_events import JobStarted
+from buswalk.domain.visit.mark_end import EndsAt
+from buswalk.domain.visit.session_events import JobStarted, MarkMade, MarkSource
 from buswalk.ui.palettes import LIGHT
+from buswalk.ui.shell.mark_bar import MarkBar
 from tests.fakes.shown_widgets import cut, unnamed
 from tests.fakes.told_line import kept
 from tests.fakes.trend_window import TrendWindow
@@ -211,3 +214,41 @@ def test_values_of_a_second_are_drawn_thin_while_moving_and_thick_at_rest(qtbot:
     at_rest = dark()
 
     assert at_rest > 1.3 * moving
+
+
+def test_the_mark_button_opens_the_same_line_as_ctrl_m(qtbot: QtBot) -> None:
+    shown = watched(qtbot)
+    bar = shown.window.findChild(MarkBar)
+    assert isinstance(bar, MarkBar)
+
+    shown.view.tools.mark.click()
+    shown.settle()
+    QTest.keyClicks(QApplication.focusWidget() or shown.window, "warmed")
+    shown.press(Qt.Key.Key_Return)
+
+    (mark,) = [one for one in shown.feed.commands.sent if isinstance(one, MakeMark)]
+    assert mark.words == "warmed"
+    assert not bar.isVisible()
+
+
+def test_a_mark_with_an_end_lies_as_a_span_under_the_curves(qtbot: QtBot, tmp_path: Path) -> None:
+    """Between its two uprights the ground is another one; it is seen where it began before the window too."""
+    shown = watched(qtbot)
+    shown.feed.play(Kept(5001, MarkMade("fan on", MarkSource.USER, 700.0, EndsAt(800.0)), 900.0))
+    shown.settle()
+    boxes = shown.view.plots.boxes()
+    picture = tmp_path / "trend.png"
+
+    assert shown.view.plots.save_picture(str(picture))
+
+    image = QImage(str(picture))
+    window = shown.page.presenter.state.plots.window
+    y = 2 * (boxes.boxes[1].top() + 30)
+
+    def ground(at_s: float) -> QColor:
+        return image.pixelColor(int(2 * boxes.x_of(window, at_s)), int(y))
+
+    assert ground(750.0) != ground(690.0)
+    assert ground(750.0) == ground(790.0)
+    shown.page.presenter.pan(0.8)
+    assert "fan on" in [one.words for one in shown.page.presenter.state.plots.marks]

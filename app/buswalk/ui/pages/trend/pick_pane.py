@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from buswalk.domain.watching.plan import MOST_RETRIES
 from buswalk.ui.look import Look
 from buswalk.ui.pages.trend.trend_state import PickState
 from buswalk.ui.sizes import CARD_GAP, ROW_DENSE
@@ -21,6 +22,8 @@ NONE = (
 )
 NO_DEVICE = "No device answers yet: search the line first (Find). Points that are watched appear here by themselves."
 HAND = "A hand instrument's CSV: time and value. It is laid beside the curves and shifted to where it agrees."
+
+RETRIES = ("not again", "once more", *(f"{most} times more" for most in range(2, MOST_RETRIES + 1)))
 
 
 class PickTable(Table):
@@ -47,7 +50,7 @@ class PickPane(QWidget):
             Column("Addr.", 60),
             Column("Point", 0, may_be_cut=True),
             Column("Unit", 80),
-            Column("", 176),
+            Column("", 330, may_be_cut=True),
         )
         self.points = Card(look, "Points", "Space or double click: draw or watch, or not. F2 back")
         self.table = PickTable(look, "points to choose from", columns, ROW_DENSE)
@@ -63,6 +66,7 @@ class PickPane(QWidget):
             chooser.addWidget(part)
         chooser.addStretch(1)
         self.points.body.addWidget(self._chooser)
+        self.points.body.addWidget(self._period_line(look))
         self.points.body.addWidget(self.table, 1)
         self._none = sentence(look, NONE)
         self._none.setContentsMargins(look.px(12), 0, look.px(12), look.px(8))
@@ -87,6 +91,23 @@ class PickPane(QWidget):
         column.addWidget(self.points, 1)
         column.addWidget(self.hand)
 
+    def _period_line(self, look: Look) -> QWidget:
+        self.period = Entry(look, "read every so many seconds", 5)
+        self.for_point = Button(look, "For the point", ButtonWeight.SMALL)
+        self.for_device = Button(look, "For its device", ButtonWeight.SMALL)
+        self.retries = Choice(look, "retries", RETRIES)
+        self._periods = caption(look)
+        self._watching = QWidget()
+        row = QHBoxLayout(self._watching)
+        row.setContentsMargins(look.px(12), 0, look.px(12), look.px(4))
+        row.setSpacing(look.px(10))
+        unanswered = caption(look, "No answer:")
+        every = caption(look, "Read every, s")
+        for part in (every, self.period, self.for_point, self.for_device, unanswered, self.retries, self._periods):
+            row.addWidget(part)
+        row.addStretch(1)
+        return self._watching
+
     def show_pick(self, state: PickState) -> None:
         """Show other rows."""
         self.table.show_rows(state.rows)
@@ -94,6 +115,10 @@ class PickPane(QWidget):
         self.device.show_choices(state.devices)
         self.profile.show_choices(state.profiles)
         self._chooser.setVisible(bool(state.devices) and bool(state.profiles))
+        self.device.show_chosen(state.device)
+        self.retries.show_chosen(state.retries)
+        self._periods.show_text(state.periods)
+        self._watching.setVisible(bool(state.rows))
         words = state.problem or (NONE if state.devices else NO_DEVICE)
         self._none.show_text(words, Tone.FAULT if state.problem else Tone.INK2)
         self._none.setVisible(bool(state.problem) or not state.rows)

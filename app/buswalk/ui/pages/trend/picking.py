@@ -9,7 +9,10 @@ from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.samples import PointsWatched
 from buswalk.domain.registers.value_type import Layout
 from buswalk.domain.registers.watched_choice import ChosenDevice, WatchedChoice
+from buswalk.domain.watching.plan import MOST_RETRIES, PointPeriod, Retries
+from buswalk.ui.pages.trend.period_words import periods_sentence, seconds_of
 from buswalk.ui.pages.trend.trend_state import PickState
+from buswalk.ui.pages.trend.unread_points import UnreadPoints
 from buswalk.ui.pages.trend.watched_board import PointKey, WatchedBoard, WatchedPoint
 from buswalk.ui.pages.trend.ways import KnownDevice, TrendWays
 from buswalk.ui.table_cells import Cell, Row, Weight
@@ -17,14 +20,19 @@ from buswalk.ui.tones import Tone
 from buswalk.ui.wording import seconds_words
 
 MOST_DRAWN_AT_FIRST = 12
+RECOGNISED = "recognised: "
+NOT_CHOSEN = "Choose a point that is watched first: its period is said then."
 
 
 class Picking:
     """Points of the stream and points of known devices, in one list."""
 
-    def __init__(self, board: WatchedBoard, ways: TrendWays) -> None:
+    def __init__(self, board: WatchedBoard, unread: UnreadPoints, ways: TrendWays) -> None:
         self._board = board
+        self._unread = unread
         self._ways = ways
+        self._device = 0
+        self._library: tuple[RegisterProfile, ...] = ()
         self._hidden: set[PointKey] = set()
         self._drawn: set[PointKey] = set()
         self._keys: tuple[PointKey, ...] = ()
@@ -39,9 +47,20 @@ class Picking:
         """Show the list; what can be chosen is asked for anew."""
         self._known = self._ways.devices()
         library = self._ways.library()
-        self._profiles = library.profiles
+        self._library = library.profiles
+        self.choose_device(min(self._device, max(len(self._known) - 1, 0)))
         self._problem = library.problems[0] if library.problems else ""
         self.is_open = True
+
+    def choose_device(self, device: int) -> None:
+        """Say whose profile is to be chosen: those that it was recognised by stand first."""
+        self._device = device
+        fits = self._fits
+        self._profiles = tuple(sorted(self._library, key=lambda one: one.name not in fits))
+
+    @property
+    def _fits(self) -> tuple[str, ...]:
+        return self._known[self._device].fits if 0 <= self._device < len(self._known) else ()
 
     def offer(self, device: int, profile: int) -> None:
         """List the points of a device as a profile describes it: which one is it, the user knows."""
@@ -61,7 +80,41 @@ class Picking:
         """Take what is watched now: it is what F5 watches again."""
         names = tuple(dict.fromkeys(point.name for point in event.points))
         device = ChosenDevice(event.server_address, event.settings, event.profile, names)
+        before = self.choice.device(event.server_address)
+        if before is not None and before.profile == event.profile:
+            device = replace(before, settings=event.settings).with_points(names)
         self.choice = self.choice.with_device(device)
+
+    def read_point_every(self, row: int, text: str) -> None:
+        """Read the point of a row so often: text as it was typed."""
+        have, seconds = self._chosen_at(row), self._seconds(text)
+        if have is not None and seconds is not None:
+            period = PointPeriod(self._keys[row].point, seconds)
+            self.choice = self.choice.with_device(have.with_period(period))
+
+    def read_device_every(self, row: int, text: str) -> None:
+        """Read all points of the device of a row so often."""
+        have, seconds = self._chosen_at(row), self._seconds(text)
+        if have is not None and seconds is not None:
+            self.choice = self.choice.with_device(replace(have, period_s=seconds, periods=()))
+
+    def choose_retries(self, most: int) -> None:
+        """Send a request that was not answered again, so many times."""
+        if 0 <= most <= MOST_RETRIES:
+            self.choice = replace(self.choice, retries=Retries(most))
+
+    def _chosen_at(self, row: int) -> ChosenDevice | None:
+        key = self._keys[row] if 0 <= row < len(self._keys) else PointKey(0, "")
+        have = self.choice.device(key.device)
+        self._problem = "" if have is not None and key.point in have.points else NOT_CHOSEN
+        return have if not self._problem else None
+
+    def _seconds(self, text: str) -> float | None:
+        told = seconds_of(text)
+        if isinstance(told, float):
+            return told
+        self._problem = told
+        return None
 
     def choose(self, choice: WatchedChoice) -> None:
         """Take a choice that was made elsewhere."""
@@ -99,18 +152,30 @@ class Picking:
                 if key not in self._board.points and _can_be_offered(point):
                     keys.append(key)
                     words = point.words or point.name
-                    rows.append(_row(key, (words, point.unit, self._is_chosen(key)), "F5 watches it"))
+                    rows.append(_row(key, (words, point.unit, self._is_chosen(key)), self._offer_words(key)))
         self._keys = tuple(keys)
         sentence, tone, has_hand = hand
         devices = tuple(" ".join((str(one.server_address), one.name)).rstrip() for one in self._known)
-        titles = tuple(one.title for one in self._profiles)
-        return PickState(tuple(rows), sentence, tone, has_hand, devices, titles, self._problem)
+        fits = self._fits
+        titles = tuple(f"{RECOGNISED}{one.title}" if one.name in fits else one.title for one in self._profiles)
+        periods, most = periods_sentence(self.choice), self.choice.retries.most
+        return PickState(
+            tuple(rows), sentence, tone, has_hand, devices, titles, self._problem, self._device, periods, most
+        )
 
     def _watched_row(self, point: WatchedPoint, is_shown: bool) -> Row:
         period = point.series.period_s
         every = f"every {seconds_words(period)}" if period == period else "no value yet"
         what = every if point.key.device else "hand instrument"
-        return _row(point.key, (point.words, point.unit, is_shown), what if is_shown else f"{what}, not drawn")
+        words = self._unread.why(point.key) or (what if is_shown else f"{what}, not drawn")
+        return _row(point.key, (point.words, point.unit, is_shown), words)
+
+    def _offer_words(self, key: PointKey) -> str:
+        have = self.choice.device(key.device)
+        if have is None or key.point not in have.points:
+            return "not watched"
+        period = have.period_of(key.point)
+        return f"F5 watches it, every {seconds_words(period)}" if period else "F5 watches it"
 
     def _is_chosen(self, key: PointKey) -> bool:
         return any(one.server_address == key.device and key.point in one.points for one in self.choice.devices)
@@ -119,12 +184,12 @@ class Picking:
         if key.device not in self._offered:
             return
         device, profile = self._offered[key.device]
-        have = next((one for one in self.choice.devices if one.server_address == key.device), None)
+        have = self.choice.device(key.device)
         if have is None or have.profile != profile.name:
             have = ChosenDevice(device.server_address, device.settings, profile.name, ())
         points = tuple(one for one in have.points if one != key.point)
         points = points if len(points) < len(have.points) else (*have.points, key.point)
-        self.choice = self.choice.with_device(replace(have, points=points))
+        self.choice = self.choice.with_device(have.with_points(points))
 
 
 def _can_be_offered(point: Point) -> bool:
@@ -140,5 +205,5 @@ def _row(key: PointKey, told: tuple[str, str, bool], words: str) -> Row:
         Cell(str(key.device) if key.device else "", weight=Weight.KEY),
         Cell(name, weight=weight),
         Cell(unit),
-        Cell(words if is_on or key.device == 0 or "every" in words else "not watched", Tone.INK2),
+        Cell(words, Tone.INK2),
     )

@@ -64,6 +64,7 @@ class PlotsPainter:
         self._grid(painter, boxes, box, state, (low, high))
         self._hatch(painter, boxes, box, shown)
         scale = -_curve_height(box, self._look) / (high - low)
+        self._spans(painter, boxes, box, state)
         painter.save()
         painter.setClipRect(box)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
@@ -146,6 +147,15 @@ class PlotsPainter:
         painter.drawLines(narrow)
         painter.restore()
 
+    def _spans(self, painter: QPainter, boxes: PlotBoxes, box: QRectF, state: PlotsState) -> None:
+        """Lay a ground under the span of each mark that has an end."""
+        ground = _between(self._look.colours.panel, self._look.colours.select)
+        for flag in state.marks:
+            if flag.ends_s is not None:
+                left = max(boxes.x_of(state.window, flag.at_s), box.left() + 1)
+                right = min(boxes.x_of(state.window, flag.ends_s), box.right())
+                painter.fillRect(QRectF(left, box.top(), max(right - left, 0.0), box.height()), ground)
+
     # Over the curves
 
     def _unit(self, painter: QPainter, box: QRectF, unit: str) -> None:
@@ -199,12 +209,15 @@ class PlotsPainter:
         free = [boxes.left] * 3
         for flag in state.marks:
             x = round(boxes.x_of(state.window, flag.at_s))
+            end = x if flag.ends_s is None else round(boxes.x_of(state.window, flag.ends_s))
             painter.setPen(pen(colours.ink, 1.5 * look.factor))
-            for box in boxes.boxes:
-                painter.drawLine(QPointF(x, box.top()), QPointF(x, box.bottom()))
+            for upright in {x, end}:
+                if boxes.left <= upright <= boxes.left + boxes.width:
+                    painter.drawLines([QLineF(upright, box.top(), upright, box.bottom()) for box in boxes.boxes])
+            x = max(x, round(boxes.left))
             if flag.ends_s is not None:
-                end = min(boxes.x_of(state.window, flag.ends_s), boxes.left + boxes.width)
-                painter.fillRect(QRectF(x, boxes.top, end - x, 3 * look.factor), QColor(colours.ink))
+                reach = min(end, boxes.left + boxes.width) - x
+                painter.fillRect(QRectF(x, boxes.top, reach, 3 * look.factor), QColor(colours.ink))
             words = f"{flag.number} {flag.words}"
             width = metrics.horizontalAdvance(words) + 2 * look.px(FLAG_PAD)
             left = min(float(x), boxes.left + boxes.width - width)

@@ -14,12 +14,14 @@ from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.trend.gap_names import gap_names
 from buswalk.ui.pages.trend.hand_desk import HandDesk
 from buswalk.ui.pages.trend.mark_list import MarkList
+from buswalk.ui.pages.trend.period_words import retries_words
 from buswalk.ui.pages.trend.picking import Picking
 from buswalk.ui.pages.trend.plot_layout import plot_layout
 from buswalk.ui.pages.trend.side_cards import Moment, SideCards
 from buswalk.ui.pages.trend.time_window import TimeWindow
 from buswalk.ui.pages.trend.trend_state import GapName, MarkFlag, PlotsState, TrendState
 from buswalk.ui.pages.trend.trend_words import reading
+from buswalk.ui.pages.trend.unread_points import UnreadPoints
 from buswalk.ui.pages.trend.watched_board import PointKey, WatchedBoard, WatchedPoint
 from buswalk.ui.pages.trend.ways import TrendWays
 from buswalk.ui.pages.trend.working_out import Asked, WorkingOut
@@ -40,7 +42,8 @@ class TrendPresenter:
         self.board = WatchedBoard()
         self._marks = MarkList()
         self._work = WorkingOut(ways)
-        self.picking = Picking(self.board, ways)
+        self.unread = UnreadPoints()
+        self.picking = Picking(self.board, self.unread, ways)
         self.hand = HandDesk(self.board, ways)
         self._cards = SideCards()
         self._window = TimeWindow()
@@ -71,6 +74,7 @@ class TrendPresenter:
                 pass
 
     def _take_event(self, row: int, event: object, at_s: float) -> None:
+        self.unread.take(event)
         match event:
             case SessionStarted(wall_time=wall_time, is_simulated=is_simulated):
                 self.board.forget()
@@ -215,6 +219,10 @@ class TrendPresenter:
         self._picture_wanted = ""
         self.tell(sentence)
 
+    def mark(self) -> None:
+        """Mark this moment, as Ctrl+M does."""
+        self._ways.mark()
+
     def tell(self, sentence: str) -> None:
         """Say what came of something, for some seconds."""
         self._told, self._told_ticks = sentence, 0
@@ -270,7 +278,7 @@ class TrendPresenter:
         return PlotsState(
             layout.plots,
             self._window,
-            tuple(one for one in self._marks.flags if self._window.begins_s <= one.at_s <= self._window.ends_s),
+            tuple(one for one in self._marks.flags if one.touches(self._window.begins_s, self._window.ends_s)),
             gaps,
             self._cursor_s,
             cursor_words,
@@ -296,7 +304,8 @@ class TrendPresenter:
         marks = len(self._marks.flags)
         since = f" since {stamp(self._wall_time, self._first_s(points))}" if self._wall_time else ""
         lost = f"{plural(gaps, 'gap')}{since}" if gaps else f"nothing lost{since}"
-        return f"{plural(len(points), 'point')} of {devices or 'a hand instrument'}. {plural(marks, 'mark')}, {lost}."
+        who = f"{plural(len(points), 'point')} of {devices or 'a hand instrument'}"
+        return f"{who}. {plural(marks, 'mark')}, {lost}. {self.unread.sentence}".rstrip()
 
     def _every(self, points: tuple[WatchedPoint, ...]) -> str:
         periods = [one.series.period_s for one in points if one.key.device and not math.isnan(one.series.period_s)]
@@ -306,7 +315,7 @@ class TrendPresenter:
         devices = plural(len({one.key.device for one in points if one.key.device}), "device")
         low, high = round(low, 1), round(high, 1)
         every = seconds_words(low) if high - low < 0.1 * high else f"{seconds_words(low)} to {seconds_words(high)}"
-        return f"Every {every}, {devices}"
+        return f"Every {every}, {devices}{retries_words(self.picking.choice.retries)}"
 
     # Inside
 

@@ -30,7 +30,7 @@ class ToolLine(QWidget):
         self.next_unit = Button(look, "Next unit", ButtonWeight.SMALL)
         self.windows = Segment(look, "window of time", windows, 30)
         self._every = caption(look)
-        self._mark = caption(look, "Mark Ctrl+M")
+        self.mark = Button(look, "Mark", ButtonWeight.SMALL, "Ctrl+M")
         row = QHBoxLayout(self)
         row.setContentsMargins(look.px(10), 0, look.px(10), 0)
         row.setSpacing(look.px(8))
@@ -40,7 +40,7 @@ class ToolLine(QWidget):
         row.addWidget(self.next_unit)
         row.addWidget(caption(look, "Window"))
         row.addWidget(self.windows)
-        row.addWidget(self._mark)
+        row.addWidget(self.mark)
 
     def show_tools(self, every: str, plots: PlotsState) -> None:
         """Show what is watched and which window is followed."""

@@ -20,6 +20,11 @@ class MarkFlag:
     at_s: float
     ends_s: float | None = None
 
+    def touches(self, begins_s: float, ends_s: float) -> bool:
+        """Whether any of it lies in a span of time."""
+        last_s = self.at_s if self.ends_s is None else self.ends_s
+        return self.at_s <= ends_s and last_s >= begins_s
+
 
 @dataclass(frozen=True, slots=True)
 class GapName:
@@ -98,6 +103,9 @@ class PickState:
     devices: tuple[str, ...] = ()
     profiles: tuple[str, ...] = ()
     problem: str = ""
+    device: int = 0
+    periods: str = ""
+    retries: int = 0
 
 
 @dataclass(frozen=True, slots=True)

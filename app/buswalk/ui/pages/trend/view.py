@@ -123,6 +123,7 @@ class TrendView(QWidget):
             (self.main, presenter.main_action),
             (self.empty.button, presenter.main_action),
             (self.tools.points, presenter.pick),
+            (self.tools.mark, presenter.mark),
             (self.tools.next_unit, self._next_tab),
             (self.pick.bring_in, presenter.bring_in_hand),
             (self.pick.fit, presenter.fit_hand),
@@ -144,6 +145,15 @@ class TrendView(QWidget):
         self.marks.clicked.connect(lambda index: self._do(lambda: presenter.choose_mark(index.row())))
         self.pick.table.toggled.connect(lambda row: self._do(lambda: presenter.picking.toggle(row)))
         chosen = self.pick
+        periods = (
+            (chosen.for_point, presenter.picking.read_point_every),
+            (chosen.for_device, presenter.picking.read_device_every),
+        )
+        for button, set_period in periods:
+            button.clicked.connect(lambda _checked=False, act=set_period: self._set_period(act))
+        chosen.period.returnPressed.connect(lambda: self._set_period(presenter.picking.read_point_every))
+        chosen.retries.activated.connect(lambda most: self._do(lambda: presenter.picking.choose_retries(most)))
+        chosen.device.activated.connect(lambda at: self._do(lambda: presenter.picking.choose_device(at)))
         chosen.offer.clicked.connect(lambda _checked=False: self._offer())
         self.pick.offset.returnPressed.connect(lambda: self._do(lambda: presenter.hand.shift(self.pick.offset.text())))
         for keys, act in (("Ctrl+E", presenter.export), ("F2", presenter.pick)):
@@ -155,6 +165,10 @@ class TrendView(QWidget):
         """Do it, and show at once what came of it."""
         act()
         self.refresh()
+
+    def _set_period(self, act: Callable[[int, str], None]) -> None:
+        row, text = self.pick.table.currentIndex().row(), self.pick.period.text()
+        self._do(lambda: act(row, text))
 
     def _offer(self) -> None:
         """List the points of the device, and go to them."""

@@ -14,11 +14,16 @@ from buswalk.domain.trend.export_table import ExportTable
 
 @dataclass(frozen=True, slots=True)
 class KnownDevice:
-    """A device that answers, and what it is called where that is planned."""
+    """A device that answers, and what it is called where that is planned.
+
+    Attributes:
+        fits: Names of the profiles that it was recognised by, when it was found.
+    """
 
     server_address: int
     settings: SerialSettings
     name: str = ""
+    fits: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +46,7 @@ class TrendWays:
         calculate: Work something out in another process; `take` gets the result, or `refused` one sentence, later.
         choose_list: Let the user choose a hand instrument's file; None for a changed mind.
         choose_export: Let the user choose a file to write; '' for a changed mind.
+        mark: Mark this moment, and ask for its words, as Ctrl+M does.
         save_table: Write values into a file; the sentence of what came of it is handed on, perhaps later.
     """
 
@@ -48,6 +54,7 @@ class TrendWays:
     devices: Callable[[], tuple[KnownDevice, ...]]
     library: Callable[[], ProfileLibrary]
     calculate: Callable[[Calculation, Callable[[object], None], Callable[[str], None]], None]
+    mark: Callable[[], None]
     choose_list: Callable[[], ReadFile | None]
     choose_export: Callable[[str], str]
     save_table: Callable[[str, ExportTable, Callable[[str], None]], None]

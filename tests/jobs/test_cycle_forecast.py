@@ -7,10 +7,20 @@ from pathlib import Path
 
 import pytest
 
-from buswalk.domain.registers.cycle_forecast import CyclePart
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.registers.cycle_forecast import (
+    CyclePart,
+    CycleRules,
+    DeviceCycle,
+    at_speed,
+    cycle_forecast,
+    with_dead,
+)
 from buswalk.domain.registers.profile import ReadRules
 from buswalk.domain.statistics.device_quality import sent_at_s
-from buswalk.domain.watching.events import CycleForecasted, WatchEvent
+from buswalk.domain.watching.asks import device_asks
+from buswalk.domain.watching.cycle_tally import CycleTally
+from buswalk.domain.watching.events import CycleForecasted, DeviceAbsent, WatchEvent
 from buswalk.domain.watching.plan import PointsRead, WatchedDevice, WatchPlan
 from tests.fakes.asked_site import N81, written_site
 from tests.fakes.read_points import cells, device, profile_of, words_at
@@ -65,3 +75,61 @@ def test_a_hundred_cycles_take_what_was_forecast_after_twenty_exchanges_a_device
     assert sum(one.seconds for one in told.forecast.parts) == pytest.approx(told.forecast.cycle_s)
     assert all(one.seconds > 0.0 for one in told.forecast.parts)
     assert told.forecast.seconds(CyclePart.UNANSWERED) == 0.0
+
+
+def what_if_site(folder: Path, settings: str, *, second_is_there: bool = True) -> WatchedLine:
+    text = "\n[adapter]\nlatency_step_s = 0.004\n"
+    for address in (11, 12):
+        text += device(address, more=cells((0, 40)), settings=settings).replace(
+            "settings =", f"powered = {'true' if address == 11 or second_is_there else 'false'}\nsettings ="
+        )
+    points = PointsRead(profile_of(*words_at(0, 9)), ("r0", "r9"))
+    baud, framing = settings.split()
+    devices = tuple(
+        WatchedDevice(address, SerialSettings.of(int(baud), framing), READ, 0.3, reading=points) for address in (11, 12)
+    )
+    return WatchedLine(written_site(folder, text), WatchPlan(devices, listen_s=0.0), 500)
+
+
+def test_what_another_speed_would_bring_is_what_it_brings(tmp_path: Path) -> None:
+    """Measured at 9600, forecast for 38400, then measured there: within 5 %, as the requests stay the same."""
+    slow = what_if_site(tmp_path, "9600 8N1")
+    fast = what_if_site(tmp_path, "38400 8N1")
+    told = first_forecast(slow.events).forecast
+    exchange_s = told.cycle_s / told.exchanges
+
+    devices = device_cycles_of(slow)
+    faster = cycle_forecast(at_speed(devices, 38_400), CycleRules(15.0))
+
+    mean_s = mean_cycle_s(fast, first_forecast(fast.events).at_s, first_forecast(fast.events).forecast.exchanges)
+    assert faster.cycle_s == pytest.approx(mean_s, rel=0.05)
+    assert faster.cycle_s < told.cycle_s - exchange_s / 2
+
+
+def device_cycles_of(watched: WatchedLine) -> tuple[DeviceCycle, ...]:
+    """Return what a watch learnt of its devices, from its exchanges."""
+    tally = CycleTally(watched.plan)
+    devices = {one.server_address: one for one in watched.plan.devices}
+    for exchange in watched.exchanges:
+        tally.answered(devices[exchange.server_address], exchange)
+    traits = watched.line.traits
+    return tuple(
+        tally.device_cycle(device_asks(one, 0.0, tally.costs(one, traits)).asks, traits, is_absent=False)
+        for one in devices.values()
+    )
+
+
+def test_what_a_dead_device_would_cost_is_what_it_costs(tmp_path: Path) -> None:
+    """Measured with both there, forecast with one dead, then measured so: within 5 %."""
+    both = what_if_site(tmp_path, "9600 8N1")
+    one = what_if_site(tmp_path, "9600 8N1", second_is_there=False)
+    # A request to it costs its wait and the port's latency, its own characters, and half a second of rest.
+    unanswered_s = 8 * N81.character_s + 0.3 + one.line.traits.latency_s + 0.5
+
+    told = cycle_forecast(with_dead(device_cycles_of(both), 1, unanswered_s), CycleRules(15.0))
+
+    after_s = next(event.at_s for event in one.events if isinstance(event, DeviceAbsent)) + 1.0
+    began = [sent_at_s(exchange) for exchange in one.exchanges if exchange.server_address == 11]
+    began = [at_s for at_s in began if at_s > after_s]
+    cycles = (len(began) - 1) // told.exchanges
+    assert told.cycle_s == pytest.approx((began[cycles * told.exchanges] - began[0]) / cycles, rel=0.05)

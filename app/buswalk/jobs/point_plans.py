@@ -47,7 +47,8 @@ class PointPlans:
         self._turns = turns
         self._asker = asker
         self._tally = CycleTally(plan)
-        self._is_forecast = False
+        # A watch for faults alone says nothing new: how long its cycle takes is seen.
+        self._is_forecast = not any(isinstance(one.reading, PointsRead) for one in plan.devices)
         self._told: dict[Place, set[str]] = {one.place: set() for one in plan.devices}
         self._is_cut: set[Place] = set()
 

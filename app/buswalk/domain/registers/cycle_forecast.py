@@ -160,7 +160,10 @@ def _demand(device: DeviceCycle) -> float:
 
 
 def at_speed(devices: Iterable[DeviceCycle], baud_rate: int) -> tuple[DeviceCycle, ...]:
-    """Return the devices at another speed, all of them; what they think stays as it is."""
+    """Return the devices at another speed, all of them; what they think stays as it is.
+
+    The requests stay as well: plans made anew for that speed can only be quicker.
+    """
     return tuple(_device_at_speed(one, baud_rate) for one in devices)
 
 
@@ -194,10 +197,11 @@ def with_more(devices: Sequence[DeviceCycle], more: int) -> tuple[DeviceCycle, .
 
 def with_dead(devices: Sequence[DeviceCycle], dead: int, unanswered_s: float) -> tuple[DeviceCycle, ...]:
     """Return the devices, so many more of which do not answer; the last ones are taken for them."""
-    kept = [one for one in devices if not one.is_absent]
-    gone = kept[len(kept) - dead :] if dead else []
-    absent = (replace(one, is_absent=True, unanswered_s=unanswered_s) for one in gone)
-    return (*(one for one in devices if one not in gone), *absent)
+    present = [at for at, one in enumerate(devices) if not one.is_absent]
+    gone = set(present[len(present) - dead :]) if dead else set()
+    return tuple(
+        replace(one, is_absent=True, unanswered_s=unanswered_s) if at in gone else one for at, one in enumerate(devices)
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,7 +100,7 @@ class PointTold:
 class CycleForecasted:
     """How long one cycle takes by what was measured, and what would make it shorter, the most first.
 
-    Told when each device has been measured often enough, and with each progress after that.
+    Told once, when each device has been measured often enough, and only where points are read.
     """
 
     forecast: CycleForecast

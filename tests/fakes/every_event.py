@@ -221,8 +221,6 @@ FOUND = Found(
 UNCLEAR = Unclear(9, OTHER_SETTINGS, "something answers, never whole", (3,))
 EVERYWHERE = AnswersEverywhere(OTHER_SETTINGS, (1, 2, 3), 3, 0)
 DEVICES = (PlannedDevice(1, 37, "Süd, Tür 3", SETTINGS, "dial", "behind the boiler"), PlannedDevice(2, 38, "north"))
-MARK_ROW = 43
-"""Of the first mark in EVERY_EVENT."""
 MODEL = LocatedModel(1, 40002, 66)
 BLOCK = Block(Table.HOLDING_REGISTERS, 0, 99)
 TEMPERATURE = Point(
@@ -264,7 +262,7 @@ TAKEN = SamplesTaken(
     0.0005,
 )
 REFUSED = SamplesTaken(2, 37, SETTINGS, (Sample("fan", (), math.nan, Quality.REFUSED),), 2.179, 0.0)
-SAID: tuple[object, ...] = (
+BEFORE_THE_MARKS: tuple[object, ...] = (
     STARTED,
     PortOpened("/dev/ttyUSB0", "1A2B:0001 no. 7", SETTINGS, TRAITS, 0.125),
     TraitsLearnt(TRAITS, 0.2),
@@ -302,6 +300,23 @@ SAID: tuple[object, ...] = (
         ),
         (UnaskedReplies(12, 3),),
     ),
+)
+STRAY = Arrival(b"\x55\xaa", (ByteMark(0, LineMark.BREAK),), 1.6, 1.61)
+HEARD = Arrival(b"\x01", (), 1.9, 1.905)
+TRAFFIC: tuple[object, ...] = (
+    *(ExchangeDone(exchange(number, one, at_s=number / 10)) for number, one in enumerate(OUTCOMES, start=1)),
+    ExchangeDone(OBSERVED),
+    ExchangeDone(WRITTEN),
+    StrayArrival(STRAY),
+    StrayArrival(Arrival(b"", (CountedMarks(1, LineMark.OVERRUN),), 1.62, 1.63)),
+    Heard(HEARD),
+    LateReply(37, (3, 8), REPLY, 1.65, Credit.DOUBTFUL),
+    LateReply(37, (3,), REPLY, 1.66, Credit.CREDITED),
+)
+MARK_ROW = len(BEFORE_THE_MARKS) + len(TRAFFIC) + 1
+"""Of the first mark in EVERY_EVENT."""
+SAID: tuple[object, ...] = (
+    *BEFORE_THE_MARKS,
     MarkMade("tightened terminal 4 — „links“", MarkSource.USER, 2.0),
     MarkMade("fan on", MarkSource.USER, 0.5, EndsAt(1.5), 1),
     MarkEnded(MARK_ROW, 2.5, 2.01),
@@ -338,18 +353,6 @@ SAID: tuple[object, ...] = (
     EchoTested(is_heard=True, sentence="this adapter hears itself", at_s=2.2),
     JobEnded(1, "search", JobEndKind.STOPPED, "stopped by the user", 2.3),
     PortClosed("/dev/ttyUSB0", 2.4),
-)
-STRAY = Arrival(b"\x55\xaa", (ByteMark(0, LineMark.BREAK),), 1.6, 1.61)
-HEARD = Arrival(b"\x01", (), 1.9, 1.905)
-TRAFFIC: tuple[object, ...] = (
-    *(ExchangeDone(exchange(number, one, at_s=number / 10)) for number, one in enumerate(OUTCOMES, start=1)),
-    ExchangeDone(OBSERVED),
-    ExchangeDone(WRITTEN),
-    StrayArrival(STRAY),
-    StrayArrival(Arrival(b"", (CountedMarks(1, LineMark.OVERRUN),), 1.62, 1.63)),
-    Heard(HEARD),
-    LateReply(37, (3, 8), REPLY, 1.65, Credit.DOUBTFUL),
-    LateReply(37, (3,), REPLY, 1.66, Credit.CREDITED),
 )
 EVERY_EVENT: tuple[object, ...] = (*SAID[:6], *TRAFFIC, *SAID[6:], *EVERY_WRITE)
 """In an order in which they can be kept."""

@@ -33,7 +33,7 @@ def refused(text: str) -> tuple[str, ...]:
 def test_the_example_of_the_document_is_a_board() -> None:
     """The format is documented by a file that can be read."""
     document = (profile_folder() / "README.md").read_text(encoding="utf-8")
-    example = re.findall(r"```toml\n(.*?)```", document, re.DOTALL)[0]
+    (example,) = [one for one in re.findall(r"```toml\n(.*?)```", document, re.DOTALL) if "[[block]]" in one]
 
     board = parse_board(example, Path("boards/hall-controller.toml"))
 

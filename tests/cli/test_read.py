@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from datetime import datetime
 
 import pytest
 
@@ -74,6 +75,8 @@ def test_a_watch_says_each_value_in_csv_with_its_time() -> None:
     temperatures = [one for one in rows if (one["server_address"], one["point"]) == ("21", "air_temperature")]
     times = [float(one["at_s"]) for one in temperatures]
     assert [round(one) for one in times] == [0, 5, 10]
+    walls = [datetime.fromisoformat(one["time"]) for one in temperatures]
+    assert [round((one - walls[0]).total_seconds()) for one in walls] == [0, 5, 10]
     assert {one["unit"] for one in temperatures} == {"°C"}
     assert all(10.0 < float(one["value"]) < 40.0 for one in temperatures)
     assert ended.status == 0

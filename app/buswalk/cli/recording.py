@@ -111,6 +111,11 @@ class CommandSession:
         began = datetime.fromisoformat(self._started.wall_time)
         return f"{began + timedelta(seconds=at_s):%H:%M:%S}"
 
+    def wall_time(self, at_s: float) -> str:
+        """Return a line time as a clock on the wall had it, with its date and to the millisecond."""
+        began = datetime.fromisoformat(self._started.wall_time)
+        return (began + timedelta(seconds=at_s)).isoformat(sep=" ", timespec="milliseconds")
+
     def status(self, reached: ExitStatus) -> ExitStatus:
         """Return the exit status of a command that came so far: who asked for a file is told if it is not whole."""
         is_broken = isinstance(self._choice, NamedFile) and self.keeping.record.problem

@@ -87,7 +87,7 @@ class Telling:
         self.has_values = self.has_values or bool(told.sample.words)
         self._output.event(point_read(told))
         if self._is_csv:
-            self._output.text(csv_line(csv_values(told, self._session.clock_words(told.taken.at_s))))
+            self._output.text(csv_line(csv_values(told, self._session.wall_time(told.taken.at_s))))
         else:
             self._output.text(watch_line(told, self._session.clock_words(told.taken.at_s)))
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from buswalk.bus.queries import ReadPointsWatched, ReadSamples
 from buswalk.domain.record_samples import MOST_SAMPLES, NO_SAMPLES, SamplePage
 from buswalk.domain.registers.samples import Quality, Sample, SamplesTaken
 from buswalk.domain.trend.samples import CODES, samples_of
@@ -126,6 +127,17 @@ def test_rows_go_on_after_samples(path: Path) -> None:
 
     with closing(open_visit_record(path, is_simulated=False)) as recorder:
         assert recorder.keep(STARTED, 0.0) == row + 1
+
+
+def test_the_window_asks_for_points_and_samples(path: Path) -> None:
+    record(path, WATCHED, taken(1, 1.0, ("level", 1.5, Quality.GOOD)))
+
+    with closing(open_record(path)) as reader:
+        (described,) = ReadPointsWatched().answer(reader)
+        columns = ReadSamples(SamplePage(37, "level", 1)).answer(reader)
+
+    assert described.event == WATCHED
+    assert samples_of(columns).numbers.tolist() == [1.5]
 
 
 def test_every_event_is_in_a_record_that_is_found_whole(path: Path) -> None:

@@ -16,6 +16,7 @@ from buswalk.domain.search.events import Found
 from buswalk.domain.trend.export_table import ExportTable
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 from buswalk.domain.watching.plan import PointsRead, WatchedDevice, WatchPlan, watched
+from buswalk.domain.watching.waits import Waits
 from buswalk.shipped_files import profile_folder
 from buswalk.storage.data_folders import PROFILE_FOLDER, data_folders
 from buswalk.ui.file_choice import choose_to_open, choose_to_save
@@ -114,6 +115,7 @@ class TrendDesk:
             gap_s,
             PointsRead(profile, chosen.points, chosen.periods),
             chosen.period_s,
+            waits=Waits.BY_TURNAROUND,
         )
 
     def _save(self, path: str, table: ExportTable, told: Callable[[str], None]) -> None:

@@ -64,6 +64,15 @@ def test_late_replies_are_counted_as_late() -> None:
     assert (row["no_reply"], row["asked"]) == (0, row["answered"] + row["late"])
 
 
+def test_without_a_timeout_a_slow_device_is_waited_for() -> None:
+    """Once the first late reply has shown how slow it is, nothing is late by our own choice any more."""
+    ended = watched("slow-device", "37 --seconds 60 --alone --json")
+
+    (row,) = [one for one in ended.events if one["event"] == "device_faults"]
+    assert row["late"] == ended.kinds.count("late_reply") == 1
+    assert row["asked"] == row["answered"] + 1
+
+
 def test_an_unproved_claim_ends_with_one() -> None:
     ended = watched("truncated-reply", "37 --seconds 10 --accept 1% --alone")
 

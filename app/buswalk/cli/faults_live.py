@@ -30,6 +30,7 @@ from buswalk.domain.statistics.fault_report import FaultReport, FaultWish
 from buswalk.domain.statistics.live_faults import LIVE_SESSION, LiveFaultCounter
 from buswalk.domain.watching.events import WatchEvent
 from buswalk.domain.watching.plan import LEAST_SHARE, LONGEST_PERIOD_S, WatchedDevice, WatchPlan
+from buswalk.domain.watching.waits import FIRST_WAIT_S, WAIT_RULE, Waits
 from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.watching import Watch
 
@@ -52,7 +53,9 @@ def add_watch_options(parser: argparse.ArgumentParser) -> None:
         "--register", type=WholeOption("--register", 0, 0xFFFF), default=0, help="the register read, 0 if not given"
     )
     group.add_argument(
-        "--timeout", type=SecondsOption("--timeout", 0.001, 60.0), default=0.5, help="in seconds, 0.5 if not given"
+        "--timeout",
+        type=SecondsOption("--timeout", 0.001, 60.0),
+        help=f"in seconds, the same for all; not given: {WAIT_RULE}",
     )
     group.add_argument(
         "--pause", type=SecondsOption("--pause", 0.0, 60.0), default=0.0, help="least silence before each request"
@@ -111,9 +114,11 @@ def _plan_of(arguments: argparse.Namespace, settings: SerialSettings) -> WatchPl
         raise WrongUse("--live watches a line: leave out RECORD and its filters, and count the new record afterwards")
     read = ReadHoldingRegisters if arguments.function == FUNCTIONS[0] else ReadInputRegisters
     request = read(arguments.register, 1)
+    waits = Waits.BY_TURNAROUND if arguments.timeout is None else Waits.AS_TOLD
+    wait_s = arguments.timeout or FIRST_WAIT_S
     return WatchPlan(
         tuple(
-            WatchedDevice(one, settings, request, arguments.timeout, arguments.pause)
+            WatchedDevice(one, settings, request, wait_s, arguments.pause, waits=waits)
             for one in addresses_of("--address", arguments.address)
         ),
         arguments.period,

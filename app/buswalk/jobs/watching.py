@@ -18,6 +18,7 @@ from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchEvent,
 from buswalk.domain.watching.plan import Place, WatchedDevice, WatchPlan
 from buswalk.domain.watching.sampling import samples_taken
 from buswalk.domain.watching.turns import ABSENT_AFTER, Turn, Turns
+from buswalk.domain.watching.waits import Waits, wait_for_s
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.listening import listen_with
 from buswalk.jobs.point_plans import PointPlans, is_to_be_cut
@@ -95,7 +96,8 @@ class Watch:
         retries = 0 if turn.is_absent else self._plan.retries.most
         gap_s = device.minimum_gap_s
         for left in range(retries, -1, -1):
-            exchange = self._asker.ask(device.server_address, turn.ask.request, AskTiming(device.wait_s, gap_s))
+            timing = AskTiming(self._wait_s(device), gap_s)
+            exchange = self._asker.ask(device.server_address, turn.ask.request, timing)
             self._turns.asked(turn.ask, sent_at_s(exchange), exchange.ended_s)
             self._asked += 1
             self._not_clean += not is_clean(exchange)
@@ -107,6 +109,11 @@ class Watch:
             if is_last or device.server_address in self._turns.absent:
                 return
             gap_s = max(device.minimum_gap_s, self._plan.retries.pause_s)
+
+    def _wait_s(self, device: WatchedDevice) -> float:
+        if device.waits is Waits.AS_TOLD:
+            return device.wait_s
+        return max(device.wait_s, wait_for_s(self._longest_s.get(device.server_address, 0.0)))
 
     def _samples(self, ask: Ask, exchange: Exchange) -> Iterator[WatchEvent]:
         if ask.points and not isinstance(exchange.outcome, NotSent) and not is_to_be_cut(ask, exchange):

@@ -12,6 +12,7 @@ from buswalk.domain.modbus.functions.read_input_registers import ReadInputRegist
 from buswalk.domain.modbus.request import Effect, Request
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.search.events import Doubt, Found
+from buswalk.domain.watching.waits import FIRST_WAIT_S, Waits, wait_for_s
 
 LEAST_SHARE = 0.01
 LONGEST_PERIOD_S = 86_400.0
@@ -77,7 +78,7 @@ class WatchedDevice:
     Attributes:
         request: A read; a refusal of it is an answer too. Where points are read it is asked only while the device is
             absent.
-        wait_s: From the end of the request to the first byte of the reply.
+        wait_s: From the end of the request to the first byte of the reply; with a wait by turnaround, at least so long.
         minimum_gap_s: Least silence before the request, beside t3.5.
         period_s: It is not asked more often than this; 0 for the period of the plan.
 
@@ -88,10 +89,11 @@ class WatchedDevice:
     server_address: int
     settings: SerialSettings
     request: Request
-    wait_s: float = 0.5
+    wait_s: float = FIRST_WAIT_S
     minimum_gap_s: float = 0.0
     reading: Reading = ONLY_HARMLESS_READ
     period_s: float = 0.0
+    waits: Waits = Waits.AS_TOLD
 
     def __post_init__(self) -> None:
         if self.server_address not in SERVER_ADDRESSES:
@@ -113,11 +115,15 @@ def _require_period(period_s: float) -> None:
         raise ValueError(f"a period lies between none and a day, not at {period_s:g} s")
 
 
-def watched(found: Found) -> WatchedDevice:
-    """Return a device that a search found, to be asked what it answered there: one register at 0."""
+def watched(found: Found, longest_turnaround_s: float = 0.0) -> WatchedDevice:
+    """Return a device that a search found, to be asked what it answered there: one register at 0.
+
+    It is waited for by its turnaround, of which this is the longest seen so far; 0 where none was.
+    """
     read = ReadInputRegisters if found.function == INPUT_REGISTERS else ReadHoldingRegisters
     gap_s = PAUSE_WHERE_NEEDED_S if Doubt.NEEDS_A_PAUSE in found.doubts else 0.0
-    return WatchedDevice(found.server_address, found.settings, read(0, 1), minimum_gap_s=gap_s)
+    wait_s = wait_for_s(longest_turnaround_s)
+    return WatchedDevice(found.server_address, found.settings, read(0, 1), wait_s, gap_s, waits=Waits.BY_TURNAROUND)
 
 
 @dataclass(frozen=True, slots=True)

@@ -138,6 +138,7 @@ class WatchState:
     devices: str = ""
     periods: FilterChoice = FilterChoice("period", ("as often as it goes",))
     shares: FilterChoice = FilterChoice("share of the line", ("the whole line",))
+    waits: FilterChoice = FilterChoice("wait", ("as long as each needs",))
     lines: tuple[FigureLine, ...] = ()
 
 

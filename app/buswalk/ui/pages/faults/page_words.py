@@ -107,7 +107,7 @@ def _state(
         chosen=table.lines.index(parts.focus) if parts.focus in table.lines else -1,
         timeline=timeline,
         exchange=exchange,
-        no_exchange=reading.told or ("" if reading.exchange else _nothing_unclean(reading)),
+        no_exchange=reading.told or ("" if reading.exchange else _nothing_unclean(reading, table)),
         side=parts.side,
         figures=figures,
         marks=marks,
@@ -119,7 +119,9 @@ def _main(parts: ShownParts) -> MainAction:
     return parts.watch.action() if parts.is_live else MainAction(BACK_WORDS)
 
 
-def _nothing_unclean(reading: RecordReading) -> str:
+def _nothing_unclean(reading: RecordReading, table: DeviceTable) -> str:
+    if table.not_clean:
+        return "F8 shows the latest exchange that was not clean."
     return "Every exchange was clean, as far as it is counted." if reading.is_counted else "Being read."
 
 

@@ -133,6 +133,10 @@ class FaultsPresenter:
             return exchange.exchange.server_address
         return self._table.troubled[0] if self._table.troubled else min(asked, default=0)
 
+    def chosen_device(self) -> int:
+        """The device that the user chose; 0 for none."""
+        return self._device
+
     def mark_to_count(self) -> Mark | None:
         """Marks are counted only while they are looked at."""
         return self.marks.to_count if self._side is SideFace.MARKS else None
@@ -286,6 +290,11 @@ class FaultsPresenter:
     def choose_share(self, index: int) -> None:
         """How much of the line it takes."""
         self.watch.choose_share(index)
+        self._is_stale = True
+
+    def choose_wait(self, index: int) -> None:
+        """How long it waits for a reply."""
+        self.watch.choose_wait(index)
         self._is_stale = True
 
     def pressed(self, name: str) -> None:

@@ -59,6 +59,9 @@ class Wishes(Protocol):
     def focused(self, rows: tuple[OutcomeRow, ...], summary: VisitSummary) -> int:
         """The device whose figures are wanted; 0 for none."""
 
+    def chosen_device(self) -> int:
+        """The device that the user chose; 0 for none."""
+
     def mark_to_count(self) -> Mark | None:
         """The mark whose counts are wanted; None for none."""
 
@@ -105,7 +108,6 @@ class RecordReading:
         self.exchange: RecordedExchange | None = None
         self.problem = ""
         self.told = ""
-        self._has_looked = False
 
     @property
     def path(self) -> str:
@@ -130,7 +132,6 @@ class RecordReading:
         self.summary, self.timeline, self.exchange = None, None, None
         self.rows, self.is_counted, self.abnormal = (), False, 0
         self.problem, self.told = "", ""
-        self._has_looked = False
         if path:
             self.refresh()
 
@@ -190,10 +191,7 @@ class RecordReading:
         self.summary, self.problem = summary, ""
         self.wanted = self._wishes.wanted(summary)
         yield from self._count()
-        if not self._has_looked:
-            self._has_looked = True
-            found = yield ReadLastAbnormal(AbnormalPage(self.wanted, limit=1))
-            self._take_found(found, "")
+        yield from self._show_first()
         timeline = yield ReadFaultTimeline(self.wanted, BINS)
         assert isinstance(timeline, FaultTimeline)
         self.timeline = timeline
@@ -202,6 +200,15 @@ class RecordReading:
         yield from self._count_marks(summary)
         total = yield CountAbnormal(self.wanted)
         self.abnormal = total if isinstance(total, int) else 0
+
+    def _show_first(self) -> Round:
+        """While none is shown, the latest that was not clean comes by itself; a shown one stays until another is."""
+        if self.exchange is not None or not any(one.not_clean for one in self.rows):
+            return
+        chosen = self._wishes.chosen_device()
+        wanted = replace(self.wanted, addresses=frozenset([chosen])) if chosen else self.wanted
+        found = yield ReadLastAbnormal(AbnormalPage(wanted, limit=1))
+        self._take_found(found, self.told)
 
     def _count(self) -> Round:
         """Count on from where the last round ended, or anew where what was counted does not hold."""

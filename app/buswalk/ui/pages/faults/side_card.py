@@ -180,6 +180,7 @@ class WatchPane(QWidget):
 
     period_chosen = Signal(int)
     share_chosen = Signal(int)
+    wait_chosen = Signal(int)
 
     def __init__(self, look: Look) -> None:
         super().__init__()
@@ -189,9 +190,11 @@ class WatchPane(QWidget):
         column.setSpacing(look.px(4))
         self._devices = sentence(look, "", Tone.INK)
         self.period, self.share = Choice(look, "period"), Choice(look, "share of the line")
+        self.wait = Choice(look, "wait for a reply")
+        self.wait.activated.connect(self.wait_chosen.emit)
         self.period.activated.connect(self.period_chosen.emit)
         self.share.activated.connect(self.share_chosen.emit)
-        self._period_words, self._share_words = caption(look), caption(look)
+        self._period_words, self._share_words, self._wait_words = (caption(look) for _ in range(3))
         self._lines = Lines(look, "what that means")
         for one in (
             self._devices,
@@ -199,6 +202,8 @@ class WatchPane(QWidget):
             self.period,
             self._share_words,
             self.share,
+            self._wait_words,
+            self.wait,
             self._lines,
         ):
             column.addWidget(one)
@@ -210,6 +215,7 @@ class WatchPane(QWidget):
         for widget, words, one in (
             (self.period, self._period_words, state.periods),
             (self.share, self._share_words, state.shares),
+            (self.wait, self._wait_words, state.waits),
         ):
             _show_choice(widget, words, one)
         self._lines.show_lines(state.lines)

@@ -154,6 +154,7 @@ class FaultsView(QWidget):
         marks.new_wanted.connect(lambda: presenter.act_on_mark(presenter.marks.new))
         self.side.watch.period_chosen.connect(presenter.choose_period)
         self.side.watch.share_chosen.connect(presenter.choose_share)
+        self.side.watch.wait_chosen.connect(presenter.choose_wait)
 
     def _then_draw(self, act: Callable[[], None]) -> Callable[[bool], None]:
         def does(_checked: bool = False) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from buswalk.bus.messages import Kept, StartWatch, StreamItem
@@ -14,12 +14,15 @@ from buswalk.domain.statistics.limits import clean_trials_needed
 from buswalk.domain.visit.session_events import JobEnded, JobStarted, PlanKept, PortClosed, PortOpened, SessionStarted
 from buswalk.domain.watching.events import DeviceAbsent, DeviceBack
 from buswalk.domain.watching.plan import WatchedDevice, WatchPlan, watched
+from buswalk.domain.watching.waits import Waits, wait_for_s
 from buswalk.ui.band_state import BandAction, BandState
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.faults.faults_state import FigureLine, FilterChoice, MainAction, WatchState
 from buswalk.ui.pages.faults.quality_words import long_duration
+from buswalk.ui.pages.faults.seen_turnarounds import SeenTurnarounds
+from buswalk.ui.pages.faults.wait_words import wait_line
 from buswalk.ui.tones import Tone
-from buswalk.ui.wording import address_list, counted, plural, seconds_words
+from buswalk.ui.wording import address_list, counted, milliseconds, plural, seconds_words
 
 WATCH = "watch"
 PERIODS = {"as often as it goes": 0.0, "1 s": 1.0, "5 s": 5.0, "10 s": 10.0, "1 min": 60.0, "10 min": 600.0}
@@ -30,6 +33,12 @@ SHARES = {
     "a tenth of it": 0.1,
     "2 % of it": 0.02,
 }
+BY_TURNAROUND = "as long as each needs"
+WAITS = {
+    BY_TURNAROUND: 0.0,
+    **{milliseconds(one): one for one in (0.1, 0.2, 0.25, 0.3, 0.5, 0.7, 1.0, 1.5, 2.0, 3.0, 5.0)},
+}
+"""By turnaround, or the wait of another client, such as the plant's."""
 USUAL_PERIOD = 1
 EXCHANGE_S = 0.06
 """A short read with a usual turnaround at 9600 baud, and the gaps around it: for a first guess only."""
@@ -44,12 +53,38 @@ class Consent(Enum):
     """The question stands in the band."""
 
 
+@dataclass(frozen=True, slots=True)
+class WatchForm:
+    """What is chosen, by its place in each list."""
+
+    period: int = USUAL_PERIOD
+    share: int = 0
+    wait: int = 0
+
+    @property
+    def period_s(self) -> float:
+        """How often each device is asked at most."""
+        return list(PERIODS.values())[self.period]
+
+    @property
+    def share_of_line(self) -> float:
+        """How much of the line's time it may take."""
+        return list(SHARES.values())[self.share]
+
+    @property
+    def told_wait_s(self) -> float:
+        """How long each reply is waited for; 0 for as long as each device needs."""
+        return list(WAITS.values())[self.wait]
+
+
 class WatchDesk:
     """Follows the stream; starts and pauses the job."""
 
     def __init__(self, commands: Commands) -> None:
         self._commands = commands
-        self._period, self._share = USUAL_PERIOD, 0
+        self._form = WatchForm()
+        self._running = self._form
+        self._seen = SeenTurnarounds()
         self._found: dict[tuple[int, SerialSettings], Found] = {}
         self._planned: tuple[PlannedDevice, ...] = ()
         self._absent: set[int] = set()
@@ -65,8 +100,10 @@ class WatchDesk:
         """Take one item of the stream."""
         if not isinstance(item, Kept):
             return
+        self._seen.take(item.event)
         match item.event:
             case SessionStarted():
+                self._seen.forget()
                 self._found.clear()
                 self._absent.clear()
                 self._living, self._was_paused = None, False
@@ -104,11 +141,15 @@ class WatchDesk:
 
     def choose_period(self, index: int) -> None:
         """How often each device is asked at most."""
-        self._period = index
+        self._form = replace(self._form, period=index)
 
     def choose_share(self, index: int) -> None:
         """How much of the line's time it may take."""
-        self._share = index
+        self._form = replace(self._form, share=index)
+
+    def choose_wait(self, index: int) -> None:
+        """How long a reply is waited for."""
+        self._form = replace(self._form, wait=index)
 
     def main(self) -> None:
         """Start, pause or go on."""
@@ -135,6 +176,7 @@ class WatchDesk:
         self._living, self._consent = None, Consent.NOT_ASKED
 
     def _start(self, plan: WatchPlan) -> None:
+        self._running = self._form
         self._commands.send(StartWatch(plan))
 
     # What is shown
@@ -196,8 +238,9 @@ class WatchDesk:
         words = f"{plural(len(set(addresses)), 'device')}: {address_list(addresses)}" if devices else "nobody yet"
         return WatchState(
             words,
-            FilterChoice("Each device every", tuple(PERIODS), self._period),
-            FilterChoice("Takes at most", tuple(SHARES), self._share),
+            FilterChoice("Each device every", tuple(PERIODS), self._form.period),
+            FilterChoice("Takes at most", tuple(SHARES), self._form.share),
+            FilterChoice("Waits for a reply", tuple(WAITS), self._form.wait),
             tuple(self._lines(devices)),
         )
 
@@ -206,6 +249,8 @@ class WatchDesk:
             return [FigureLine("First", "search on page 2, or bring in a planned list on page 8")]
         round_s = self.round_s()
         lines = [
+            *self._changed_lines(),
+            wait_line(devices, self._seen, self._form.told_wait_s),
             FigureLine("Asks", "one register of each, which a found device has answered; reads only"),
             FigureLine("A round takes", f"about {seconds_words(round(round_s, 1))}"),
             FigureLine("To show below 1 %", f"299 clean requests each, about {long_duration(299 * round_s)}"),
@@ -215,10 +260,15 @@ class WatchDesk:
             lines.append(FigureLine("Absent now", f"{address_list(sorted(self._absent))}; asked every 15 s"))
         return lines
 
+    def _changed_lines(self) -> list[FigureLine]:
+        if not self.is_watching or self._form == self._running:
+            return []
+        return [FigureLine("Changed", "holds from the next start: F5 pauses, F5 again goes on", Tone.DOUBT)]
+
     def round_s(self) -> float:
         """Return about how long it takes until each device was asked once."""
-        busy_s = len(self._devices()) * EXCHANGE_S / list(SHARES.values())[self._share]
-        return max(busy_s, list(PERIODS.values())[self._period])
+        busy_s = len(self._devices()) * EXCHANGE_S / self._form.share_of_line
+        return max(busy_s, self._form.period_s)
 
     def empty_fact(self) -> str:
         """Return what an empty page says of time and requests."""
@@ -236,17 +286,26 @@ class WatchDesk:
     def _plan(self) -> WatchPlan:
         return WatchPlan(
             self._devices(),
-            period_s=list(PERIODS.values())[self._period],
-            share=list(SHARES.values())[self._share],
+            period_s=self._form.period_s,
+            share=self._form.share_of_line,
             listen_s=0.0 if self._was_paused else LISTEN_S,
         )
 
     def _devices(self) -> tuple[WatchedDevice, ...]:
         """Found devices as they answered; planned ones that were not found as the plan has them."""
-        devices = {one.server_address: watched(one) for one in self._found.values()}
+        devices = {one.server_address: watched(one, self._seen.longest_s(place)) for place, one in self._found.items()}
         for one in self._planned:
             if one.server_address not in devices and one.settings is not None:
+                wait_s = wait_for_s(self._seen.longest_s((one.server_address, one.settings)))
                 devices[one.server_address] = WatchedDevice(
-                    one.server_address, one.settings, ReadHoldingRegisters(0, 1)
+                    one.server_address,
+                    one.settings,
+                    ReadHoldingRegisters(0, 1),
+                    wait_s,
+                    waits=Waits.BY_TURNAROUND,
                 )
-        return tuple(devices[one] for one in sorted(devices))
+        return tuple(self._waited_for(devices[one]) for one in sorted(devices))
+
+    def _waited_for(self, device: WatchedDevice) -> WatchedDevice:
+        told_s = self._form.told_wait_s
+        return replace(device, wait_s=told_s, waits=Waits.AS_TOLD) if told_s else device

@@ -82,6 +82,29 @@ def test_a_watch_says_each_value_in_csv_with_its_time() -> None:
     assert ended.status == 0
 
 
+def test_devices_at_other_settings_are_watched_in_theirs() -> None:
+    """The heat meter is slow, and the only one with even parity."""
+    ended = ran(
+        *[
+            "watch",
+            "--clock",
+            "virtual",
+            "--port",
+            "demo:greenhouse",
+            "--alone",
+            "--timeout",
+            "1.5",
+            "--cycles",
+            "2",
+            "--json",
+        ],
+        *("--device", "21=air-transmitter", "--device", "51=heat-meter@9600 8E1"),
+    )
+
+    good = {one["server_address"] for one in ended.events if one["event"] == "point_read" and one["quality"] == "good"}
+    assert good == {21, 51}
+
+
 def test_a_watch_ends_after_its_cycles_and_tells_the_forecast_once_it_knows() -> None:
     ended = run("watch", "greenhouse", "--alone --address 21 --profile air-transmitter --cycles 15 --json")
 
@@ -124,6 +147,7 @@ def test_points_of_their_own_period_are_asked_as_often() -> None:
         ("read", "greenhouse", "--address 21 --from 0 --point lamp", 2, "--profile as well"),
         ("watch", "greenhouse", "--seconds 5", 2, "say whom to watch"),
         ("watch", "greenhouse", "--device 21", 2, "21=heat-meter"),
+        ("watch", "greenhouse", "--device 21=heat-meter@9600", 2, "write speed and framing"),
         ("watch", "greenhouse", "--device 21=heat-meter --device 21=heat-meter", 2, "given twice"),
         ("watch", "greenhouse", "--address 21 --from 0 --csv --json", 2, "exclude each other"),
         ("watch", "greenhouse", "--address 21 --from 0 --point-period x=3", 2, "no point of this name"),

@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import inf
 
 from buswalk.bus.job_runner import Finished, JobEnd, PortLost, StoppedByUser, run_job
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.number_options import SecondsOption, WholeOption
-from buswalk.cli.options import add_line_options, add_settings_options, port_choice, record_choice, rtu_settings_of
+from buswalk.cli.options import (
+    add_line_options,
+    add_settings_options,
+    port_choice,
+    record_choice,
+    rtu_settings_of,
+    settings_list,
+)
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.cli.point_options import (
@@ -49,8 +56,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--device",
         action="append",
-        metavar="ADDRESS=PROFILE",
-        help="one of several devices with the profile that describes it; may be given several times",
+        metavar="ADDRESS=PROFILE[@SETTINGS]",
+        help="one of several devices with the profile that describes it, such as '51=heat-meter@9600 8E1'; may be "
+        "given several times. Settings not given: those of --baud and --framing",
     )
     parser.add_argument("--csv", action="store_true", help="one line of comma-separated values for each value")
     add_point_options(parser)
@@ -118,12 +126,16 @@ def _plan_of(arguments: argparse.Namespace, settings: SerialSettings, parts: Par
         raise WrongUse("--csv and --json exclude each other: choose one form")
     periods = tuple(_period_of(one) for one in arguments.point_period or ())
     readings = dict(_readings(arguments, parts))
+    own = dict(_own_settings(arguments.device or ()))
     for one in periods:
         if not any(one.point in reading.names for reading in readings.values()):
             raise WrongUse(f"--point-period {one.point}: no point of this name is watched")
     try:
         return WatchPlan(
-            tuple(_device(address, settings, one, periods, arguments) for address, one in readings.items()),
+            tuple(
+                _device(address, own.get(address, settings), one, periods, arguments)
+                for address, one in readings.items()
+            ),
             arguments.period,
             arguments.line_percent / 100.0,
             listen_s=0.0 if arguments.alone else LISTEN_S,
@@ -142,7 +154,8 @@ def _readings(arguments: argparse.Namespace, parts: Parts) -> Iterator[tuple[int
         return
     seen: set[int] = set()
     for text in arguments.device:
-        address, equals, name = text.partition("=")
+        address, equals, named = text.partition("=")
+        name = named.partition("@")[0]
         if not equals or not name.strip():
             raise WrongUse(f"--device '{text}' cannot be: write address and profile, such as 21=heat-meter")
         number = WholeOption("--device", 1, 247)(address.strip())
@@ -150,6 +163,15 @@ def _readings(arguments: argparse.Namespace, parts: Parts) -> Iterator[tuple[int
             raise WrongUse(f"--device {number} is given twice")
         seen.add(number)
         yield number, profile_reading(parts.profiles.named(name.strip()), _named_in(arguments.point or [], number))
+
+
+def _own_settings(devices: Sequence[str]) -> Iterator[tuple[int, SerialSettings]]:
+    """Yield the settings of devices that have their own."""
+    for text in devices:
+        before, at, settings = text.partition("@")
+        if at:
+            (own,) = settings_list(settings.partition(",")[0])
+            yield int(before.partition("=")[0]), own
 
 
 def _named_in(points: list[str], address: int) -> tuple[str, ...]:

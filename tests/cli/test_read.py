@@ -84,22 +84,10 @@ def test_a_watch_says_each_value_in_csv_with_its_time() -> None:
 
 def test_devices_at_other_settings_are_watched_in_theirs() -> None:
     """The heat meter is slow, and the only one with even parity."""
-    ended = ran(
-        *[
-            "watch",
-            "--clock",
-            "virtual",
-            "--port",
-            "demo:greenhouse",
-            "--alone",
-            "--timeout",
-            "1.5",
-            "--cycles",
-            "2",
-            "--json",
-        ],
-        *("--device", "21=air-transmitter", "--device", "51=heat-meter@9600 8E1"),
-    )
+    devices = ("--device", "21=air-transmitter", "--device", "51=heat-meter@9600 8E1")
+    rest = "watch --clock virtual --port demo:greenhouse --alone --timeout 1.5 --cycles 2 --json"
+
+    ended = ran(*rest.split(" "), *devices)
 
     good = {one["server_address"] for one in ended.events if one["event"] == "point_read" and one["quality"] == "good"}
     assert good == {21, 51}

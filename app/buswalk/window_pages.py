@@ -26,6 +26,7 @@ from buswalk.domain.switches.whose_switches import WhoseFinder, WhoseSwitches
 from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 from buswalk.fault_exporting import FaultExports, FaultsToWrite
+from buswalk.profile_parts import read_profiles, save_own_profile
 from buswalk.storage.planned_list_files import PATTERNS, UnreadableList, csv_text, read_list_file
 from buswalk.storage.saved_text import save_lines
 from buswalk.trend_parts import TrendDesk
@@ -41,6 +42,8 @@ from buswalk.ui.pages.line.presenter import LineWays
 from buswalk.ui.pages.page import Page, PageName, ShellActions
 from buswalk.ui.pages.plan.list_files import ChosenList, PlanFiles
 from buswalk.ui.pages.plan.page import PlanPage
+from buswalk.ui.pages.registers.page import RegistersPage
+from buswalk.ui.pages.registers.ways import RegistersWays
 from buswalk.ui.pages.switches.page import SwitchesPage
 from buswalk.ui.pages.switches.ways import SwitchedDevice, SwitchesWays
 from buswalk.ui.pages.trend.page import TrendPage
@@ -69,6 +72,37 @@ class AsksRecords(Protocol):
 
 NOT_READ_BACK = ExchangeDone | StrayArrival | Heard
 """Traffic that the window was too slow for: strip and counts do not run backwards, details read the record anyway."""
+
+
+class _ToRegisters:
+    """Leads with F4 from a device on Find or Plan to its registers, and back to where one came from."""
+
+    def __init__(self, actions: ShellActions) -> None:
+        self._actions = actions
+        self._came_from = PageName.FIND
+        self._registers: RegistersPage | None = None
+        self._find: FindPage | None = None
+
+    def lead_between(self, registers: RegistersPage, find: FindPage) -> None:
+        """Take the pages, once they are made."""
+        self._registers, self._find = registers, find
+
+    def show(self, came_from: PageName, address: int) -> None:
+        """Show the registers of an address; 0 leaves the choice."""
+        self._came_from = came_from
+        if self._registers is not None and address:
+            self._registers.presenter.show_device(address)
+        self._actions.go_to(PageName.REGISTERS)
+
+    def back(self, address: int) -> None:
+        """Go back to the device."""
+        if self._find is not None and self._came_from is PageName.FIND and address:
+            self._find.show_device(address)
+        self._actions.go_to(self._came_from)
+
+    def to_trend(self) -> None:
+        """Show what is watched over time."""
+        self._actions.go_to(PageName.TREND)
 
 
 class WindowPages:
@@ -133,7 +167,8 @@ class WindowPages:
         def show_planned(device: PlannedDevice) -> None:
             show(self._switched_of(device), PageName.PLAN)
 
-        find = FindPage(FindParts(commands, actions, self._sounds, save_text, self._older, show_found, self.explained))
+        to_registers = _ToRegisters(actions)
+        find = self._find_page(commands, actions, show_found, to_registers)
         switches = SwitchesPage(
             SwitchesWays(
                 read_boards=partial(read_boards, self._data_folder),
@@ -145,9 +180,45 @@ class WindowPages:
         )
         line = LinePage(commands, LineWays(start_search, lambda: actions.go_to(PageName.PLAN)))
         faults = FaultsPage(commands, FaultWays(self._analysis.ask, choose_record, self._export_faults))
-        plan = PlanPage(commands, PlanFiles(choose_list, save_list), show_planned)
+        planned_registers = partial(to_registers.show, PageName.PLAN)
+        plan = PlanPage(commands, PlanFiles(choose_list, save_list), show_planned, planned_registers)
+        registers = self._registers_page(
+            commands, to_registers, start_search, lambda address: show(self._switched(address), PageName.REGISTERS)
+        )
+        to_registers.lead_between(registers, find)
         trend = TrendPage(commands, self._trend.ways(commands, actions.mark))
-        return (line, find, switches, trend, faults, plan)
+        return (line, find, switches, registers, trend, faults, plan)
+
+    def _find_page(
+        self, commands: Commands, actions: ShellActions, show_found: Callable[[int], None], to_registers: _ToRegisters
+    ) -> FindPage:
+        return FindPage(
+            FindParts(
+                commands,
+                actions,
+                self._sounds,
+                save_text,
+                self._older,
+                show_found,
+                self.explained,
+                partial(to_registers.show, PageName.FIND),
+            )
+        )
+
+    def _registers_page(
+        self, commands: Commands, ways: _ToRegisters, search: Callable[[], None], to_switches: Callable[[int], None]
+    ) -> RegistersPage:
+        return RegistersPage(
+            commands,
+            RegistersWays(
+                library=partial(read_profiles, self._data_folder),
+                save_profile=partial(save_own_profile, data_folder=self._data_folder),
+                search=search,
+                to_trend=ways.to_trend,
+                to_switches=to_switches,
+                to_device=ways.back,
+            ),
+        )
 
     def _switched(self, address: int) -> SwitchedDevice | None:
         """Return whose switches are to be shown for an address, or for the one that they explain most of."""

@@ -17,7 +17,8 @@ from buswalk.domain.search.events import SearchEvent, SearchMemory, SearchPlan
 from buswalk.domain.search.ping import Pinged, PingPlan
 from buswalk.domain.visit.session_events import EchoTested
 from buswalk.domain.watching.events import WatchEvent
-from buswalk.domain.watching.plan import WatchPlan
+from buswalk.domain.watching.one_round import OneRound
+from buswalk.domain.watching.plan import WatchEnd, WatchPlan
 from buswalk.jobs.asking.asker import Asker
 from buswalk.jobs.asking.write_lock import WriteLock
 from buswalk.jobs.echo_testing import echo_test
@@ -122,7 +123,13 @@ class WatchJob:
     def run(self, line: AskedLine) -> Iterator[WatchEvent | SafePoint]:
         """Begin, or go on after the port was lost: without listening first, as it was said who is there."""
         plan, self._plan = self._plan, replace(self._plan, listen_s=0.0)
-        return Watch(line.asker, line.evidence, plan).run_with_safe_points()
+        if plan.end is WatchEnd.WHEN_STOPPED:
+            yield from Watch(line.asker, line.evidence, plan).run_with_safe_points()
+            return
+        one_round = OneRound()
+        for event in Watch(line.asker, line.evidence, plan, lambda: one_round.is_done).run_with_safe_points():
+            one_round.take(event)
+            yield event
 
 
 class PresenceJob:

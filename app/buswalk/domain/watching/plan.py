@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -147,6 +148,14 @@ class Retries:
 NO_RETRIES = Retries()
 
 
+class WatchEnd(Enum):
+    """When a watch is over."""
+
+    WHEN_STOPPED = "when stopped"
+    AFTER_ONE_ROUND = "after one round"
+    """Each point was told, refused or not answered once; or its device was taken for absent."""
+
+
 @dataclass(frozen=True, slots=True)
 class WatchPlan:
     """Whom to watch, and how much of the line that may take.
@@ -157,6 +166,7 @@ class WatchPlan:
         absent_every_s: How often a device that does not answer is asked.
         listen_s: Before the first request: another client must be known before it is disturbed.
         may_ask_living_line: The user has said that another client may be disturbed.
+        end: Devices that are not read points of need no round to end.
 
     Raises:
         ValueError: Nobody to watch, one device twice, or a share or period that cannot be.
@@ -169,6 +179,7 @@ class WatchPlan:
     listen_s: float = 10.0
     may_ask_living_line: bool = False
     retries: Retries = NO_RETRIES
+    end: WatchEnd = WatchEnd.WHEN_STOPPED
 
     def __post_init__(self) -> None:
         if not self.devices:

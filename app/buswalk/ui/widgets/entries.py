@@ -95,7 +95,7 @@ class Choice(QComboBox):
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), radius, radius)
         painter.setPen(QColor(colours.ink if self.isEnabled() else colours.ink3))
         room = self.rect().adjusted(look.px(9), 0, -look.px(28), 0)
-        painter.drawText(room, int(Qt.AlignmentFlag.AlignVCenter), self.currentText())
+        painter.drawText(room, int(Qt.AlignmentFlag.AlignVCenter), self._shown_text(room.width()))
         middle = QPointF(self.width() - look.px(15), self.height() / 2.0)
         reach = 4.5 * look.factor
         painter.setPen(pen(colours.ink, 1.6 * look.factor))
@@ -108,6 +108,33 @@ class Choice(QComboBox):
                 ]
             )
         )
+
+    def _shown_text(self, _width: int) -> str:
+        return self.currentText()
+
+
+class NameChoice(Choice):
+    """A list of names: the chosen one may be cut at its end where there is little room; whole in list and tool tip."""
+
+    def __init__(self, look: Look, name: str, least_width: int) -> None:
+        self._least_width = look.px(least_width)
+        super().__init__(look, name)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+
+    def minimumSizeHint(self) -> QSize:
+        """So much is always there."""
+        return QSize(min(self._least_width, self.sizeHint().width()), self._look.px(ENTRY))
+
+    def showPopup(self) -> None:
+        """Open the list wide enough for the longest name."""
+        self.view().setMinimumWidth(self.sizeHint().width())
+        super().showPopup()
+
+    def _shown_text(self, width: int) -> str:
+        whole = self.currentText()
+        shown = QFontMetrics(self.font()).elidedText(whole, Qt.TextElideMode.ElideRight, width)
+        self.setToolTip(whole if shown != whole else "")
+        return shown
 
 
 class Tick(QCheckBox):

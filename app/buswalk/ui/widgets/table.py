@@ -225,6 +225,10 @@ class Table(QTableView):
         """The model, for tests and counts."""
         return self._model
 
+    def cell_font(self, weight: Weight) -> QFont:
+        """Return the face of a cell, for widths that follow the words."""
+        return self._draws.font(weight)
+
     def cut_cells(self) -> list[str]:
         """Return heads and words that do not fit their column and may not be cut: none, if widths are right."""
         cut = []

@@ -11,12 +11,12 @@ from buswalk.bus.messages import StreamItem
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.find.exchange_shelf import OlderExchanges
 from buswalk.ui.pages.find.explained_stranger import ExplainedStranger
-from buswalk.ui.pages.find.job_desk import JobDesk
 from buswalk.ui.pages.find.ping_presenter import PING, PingPresenter
 from buswalk.ui.pages.find.quiet_presenter import WHO_IS_QUIET, QuietPresenter
 from buswalk.ui.pages.find.search_board import SEARCH, Phase
 from buswalk.ui.pages.find.search_presenter import SaveCsv, SearchOutlets, SearchPresenter
 from buswalk.ui.pages.find.search_state import Act
+from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.pages.page import KeyHelp, Narrow, PageHelp, PageName, PageView, RailNote, ShellActions
 from buswalk.ui.sounds import Sounds
 from buswalk.ui.wording import counted
@@ -44,6 +44,7 @@ HELP = PageHelp(
         KeyHelp("Backspace", "back from there to the list"),
         KeyHelp("Ctrl+C, Ctrl+Shift+C", "copy the row, copy the bytes"),
         KeyHelp("Ctrl+E", "export the found devices, or what changed"),
+        KeyHelp("F4", "to the registers of the chosen device, and back"),
         KeyHelp("F7", "to the switches of the chosen device, or of the one that they explain"),
         KeyHelp("Ctrl+T", "next view: Search, Ping, Who is quiet"),
     ),
@@ -59,6 +60,7 @@ class FindParts:
         older: Reads the record for exchanges that are no longer in memory; None where there is none.
         show_switches: Shows the switches of the device at an address; 0 leaves the choice.
         explained: Which stranger the switches of a silent planned device explain; asked often, so it is kept.
+        show_registers: Shows the registers of the device at an address; 0 leaves the choice.
     """
 
     commands: Commands
@@ -68,6 +70,7 @@ class FindParts:
     older: OlderExchanges | None = None
     show_switches: Callable[[int], None] = lambda _address: None
     explained: Callable[[], ExplainedStranger | None] = lambda: None
+    show_registers: Callable[[int], None] = lambda _address: None
 
 
 class FindPage:
@@ -157,8 +160,12 @@ class FindPage:
         """F7: the switches of the device that is looked at, else of the one that they explain most of."""
         self._parts.show_switches(self.search.address_in_hand)
 
+    def to_registers(self) -> None:
+        """F4: the registers of the device that is looked at."""
+        self._parts.show_registers(self.search.address_in_hand)
+
     def show_device(self, address: int) -> None:
-        """Come back from its switches: the address is looked at."""
+        """Come back from its switches or registers: the address is looked at."""
         self.show_view(FindViews.SEARCH)
         self.search.focus_address(address)
 

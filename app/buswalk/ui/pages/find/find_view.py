@@ -54,6 +54,8 @@ class FindView(QWidget):
         change.activated.connect(self._change)
         switches = QShortcut(QKeySequence("F7"), self)
         switches.activated.connect(page.to_switches)
+        registers = QShortcut(QKeySequence("F4"), self)
+        registers.activated.connect(page.to_registers)
         self.refresh()
 
     def widget(self) -> QWidget:

@@ -15,7 +15,6 @@ from buswalk.domain.visit.session_events import JobStarted, MarkMade, SessionSta
 from buswalk.ui.outcome_kinds import kind_of
 from buswalk.ui.pages.find.exchange_words import turnaround_range_words
 from buswalk.ui.pages.find.found_words import setting_words
-from buswalk.ui.pages.find.job_desk import JobDesk
 from buswalk.ui.pages.find.known import WrongAddresses, typed_addresses
 from buswalk.ui.pages.find.ping_history import PingHistory, PingSeen
 from buswalk.ui.pages.find.ping_state import AskState, PingState
@@ -34,6 +33,7 @@ from buswalk.ui.pages.find.ping_words import (
 )
 from buswalk.ui.pages.find.search_board import SearchBoard
 from buswalk.ui.pages.find.search_state import Act, Action, ChoiceState
+from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.sounds import Sounds
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import milliseconds

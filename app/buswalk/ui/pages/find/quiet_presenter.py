@@ -15,7 +15,6 @@ from buswalk.domain.search.prior import asked_as
 from buswalk.domain.visit.session_events import JobStarted, MarkMade, SessionStarted
 from buswalk.domain.watching.plan import WatchedDevice, watched
 from buswalk.ui.outcome_kinds import OutcomeKind
-from buswalk.ui.pages.find.job_desk import JobDesk
 from buswalk.ui.pages.find.ping_tones import PingTone, ToneQueue
 from buswalk.ui.pages.find.quiet_board import QuietBoard
 from buswalk.ui.pages.find.quiet_state import QuietState
@@ -30,6 +29,7 @@ from buswalk.ui.pages.find.quiet_words import (
 )
 from buswalk.ui.pages.find.search_board import Phase, SearchBoard
 from buswalk.ui.pages.find.search_state import Act, Action
+from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.sounds import Sounds
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import counted

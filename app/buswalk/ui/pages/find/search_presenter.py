@@ -20,7 +20,6 @@ from buswalk.ui.pages.find.details_presenter import DetailsPresenter, DetailsSou
 from buswalk.ui.pages.find.exchange_shelf import ExchangeShelf, OlderExchanges
 from buswalk.ui.pages.find.explained_stranger import ExplainedStranger, with_switches_step
 from buswalk.ui.pages.find.found_list import found_csv, found_state
-from buswalk.ui.pages.find.job_desk import JobDesk
 from buswalk.ui.pages.find.known import Known, WrongAddresses, plan_of, typed_addresses
 from buswalk.ui.pages.find.known_words import KnownLists, known_state
 from buswalk.ui.pages.find.listening_words import listening_words
@@ -40,6 +39,7 @@ from buswalk.ui.pages.find.search_words import (
     steps_state,
 )
 from buswalk.ui.pages.find.settings_words import settings_state
+from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import stamp
 

@@ -17,10 +17,10 @@ from buswalk.domain.search.events import (
 from buswalk.domain.search.plan_cost import Cost, CostRates, PlanCost
 from buswalk.ui.band_state import BandState
 from buswalk.ui.pages.find.found_words import counts_of, counts_sentence, setting_words, who_words
-from buswalk.ui.pages.find.job_desk import JobDesk
 from buswalk.ui.pages.find.known import Known, LineIs, plan_of
 from buswalk.ui.pages.find.search_board import Phase, Remark, SearchBoard, SearchRun
 from buswalk.ui.pages.find.search_state import Act, Action, Figure, SideState, Step, StepsState
+from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import counted, duration, plural, seconds_words
 

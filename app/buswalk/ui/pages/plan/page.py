@@ -23,6 +23,7 @@ HELP = PageHelp(
         KeyHelp("Alt+Up, Alt+Down", "move the row along the cable; or write another number as its place"),
         KeyHelp("Ctrl+V", "paste rows of a spreadsheet behind this one"),
         KeyHelp("Ctrl+Z, Ctrl+Y", "take back an edit, do it again"),
+        KeyHelp("F4", "to the registers of the device in this row, and back"),
         KeyHelp("F7", "to the switches of the device in this row, and back"),
         KeyHelp("Ctrl+E, Ctrl+C", "export the list, copy the row"),
     ),
@@ -37,8 +38,9 @@ class PlanPage:
         commands: Commands,
         files: PlanFiles,
         show_switches: Callable[[PlannedDevice], None] = lambda _device: None,
+        show_registers: Callable[[int], None] = lambda _address: None,
     ) -> None:
-        self.presenter = PlanPresenter(commands, files, show_switches)
+        self.presenter = PlanPresenter(commands, files, show_switches, show_registers)
 
     @property
     def name(self) -> PageName:

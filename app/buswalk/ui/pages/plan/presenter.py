@@ -43,9 +43,11 @@ class PlanPresenter:
         commands: Commands,
         files: PlanFiles,
         show_switches: Callable[[PlannedDevice], None] = lambda _device: None,
+        show_registers: Callable[[int], None] = lambda _address: None,
     ) -> None:
         self._commands = commands
         self._files = files
+        self._show_registers = show_registers
         self._show_switches = show_switches
         self._editor = PlanEditor()
         self._sightings = Sightings()
@@ -199,6 +201,13 @@ class PlanPresenter:
         said = self._files.save_list("planned-list.csv", rows)
         self._told = f"{said[0].upper()}{said[1:].removesuffix('.')}." if said else ""
         self._drawn = None
+
+    def to_registers(self) -> None:
+        """F4: to the registers of the device in the chosen row."""
+        reads, chosen = self._editor.reads, self._editor.chosen
+        device = reads[chosen].device if 0 <= chosen < len(reads) else None
+        if device is not None:
+            self._show_registers(device.server_address)
 
     def to_switches(self) -> None:
         """F7: to the switches of the device in the chosen row."""

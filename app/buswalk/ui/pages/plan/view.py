@@ -134,7 +134,11 @@ class PlanView(QWidget):
 
     def _add_keys(self) -> None:
         presenter = self._presenter
-        for keys, act in ((QKeySequence("Ctrl+E"), presenter.export), (QKeySequence("F7"), self._to_switches)):
+        for keys, act in (
+            (QKeySequence("Ctrl+E"), presenter.export),
+            (QKeySequence("F7"), self._to_switches),
+            (QKeySequence("F4"), presenter.to_registers),
+        ):
             shortcut = QShortcut(keys, self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             shortcut.activated.connect(act)

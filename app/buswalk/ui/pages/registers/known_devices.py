@@ -1,0 +1,89 @@
+"""Which devices can be chosen: those that answer, those that are planned, and all at once for a broadcast."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
+from buswalk.domain.search.events import Found, Identity
+from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.visit.session_events import PlanKept, PortOpened, SessionStarted
+
+NO_IDENTITY = Identity()
+
+
+@dataclass(frozen=True, slots=True)
+class KnownDevice:
+    """One device that can be chosen; 0 for all at once.
+
+    Attributes:
+        found: As the search saw it; None where it is only planned.
+    """
+
+    server_address: int
+    settings: SerialSettings
+    name: str = ""
+    found: Found | None = None
+
+    @property
+    def words(self) -> str:
+        """As the list says it."""
+        if self.server_address == BROADCAST_ADDRESS:
+            return "0, all devices at once"
+        name = f", {self.name}" if self.name else ""
+        return f"{self.server_address}{name}" + ("" if self.found is not None else " (planned)")
+
+    @property
+    def identity(self) -> Identity:
+        """What it says of itself."""
+        return self.found.identity if self.found is not None else NO_IDENTITY
+
+
+class KnownDevices:
+    """Follows the stream."""
+
+    def __init__(self) -> None:
+        self._found: dict[int, Found] = {}
+        self._planned: dict[int, PlannedDevice] = {}
+        self._port_settings: SerialSettings | None = None
+        self._all: tuple[KnownDevice, ...] = ()
+
+    def take(self, event: object) -> bool:
+        """Take an event; tell whether the list may be another now."""
+        match event:
+            case SessionStarted():
+                self._found.clear()
+                self._port_settings = None
+            case PortOpened(settings=settings):
+                self._port_settings = settings
+            case Found() as found:
+                self._found[found.server_address] = found
+            case PlanKept(devices):
+                self._planned = {one.server_address: one for one in devices}
+            case _:
+                return False
+        self._all = self._listed()
+        return True
+
+    @property
+    def all(self) -> tuple[KnownDevice, ...]:
+        """In order of address; all at once comes last."""
+        return self._all
+
+    def at(self, server_address: int) -> KnownDevice | None:
+        """Return the device of an address."""
+        return next((one for one in self._all if one.server_address == server_address), None)
+
+    def _listed(self) -> tuple[KnownDevice, ...]:
+        devices = []
+        for address in sorted({*self._found, *self._planned}):
+            found, planned = self._found.get(address), self._planned.get(address)
+            settings = found.settings if found else planned.settings if planned else None
+            settings = settings or self._port_settings
+            if settings is not None:
+                devices.append(KnownDevice(address, settings, planned.name if planned else "", found))
+        if devices:
+            answering = next((one for one in devices if one.found), devices[0])
+            devices.append(KnownDevice(BROADCAST_ADDRESS, answering.settings))
+        return tuple(devices)

@@ -1,0 +1,128 @@
+"""All that the page Registers shows, finished: words with units, rows, what can be pressed and why not."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+
+from buswalk.ui.table_cells import Row
+from buswalk.ui.tones import Tone
+
+
+@dataclass(frozen=True, slots=True)
+class Chooser:
+    """A list to choose one from."""
+
+    words: tuple[str, ...] = ()
+    chosen: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class RawState:
+    """Which addresses are read where no profile describes them; texts as typed."""
+
+    tables: Chooser
+    notations: Chooser
+    first: str
+    quantity: str
+    problem: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PointRows:
+    """The table; `groups` says which rows are heads of a table of the data model."""
+
+    rows: tuple[Row, ...] = ()
+    groups: tuple[int, ...] = ()
+    chosen: int = -1
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingsState:
+    """Every reading of the focused registers."""
+
+    title: str = ""
+    raw_words: str = ""
+    aside: str = ""
+    rows: tuple[Row, ...] = ()
+    below: tuple[str, ...] = ()
+    trouble: str = ""
+    trouble_tone: Tone = Tone.DOUBT
+
+
+class WriteFace(Enum):
+    """What the write box shows."""
+
+    LOCKED = "locked"
+    QUESTION = "question"
+    OPEN = "open"
+
+
+class StepKind(Enum):
+    """A look at a written value."""
+
+    DONE = "done"
+    WAITING = "waiting"
+    SKIPPED = "skipped"
+
+
+@dataclass(frozen=True, slots=True)
+class WriteStep:
+    """One look: when, what was read, and what that means."""
+
+    kind: StepKind
+    when: str
+    value: str
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class WriteState:
+    """The write box.
+
+    Attributes:
+        refusal: Why nothing can be written to the focused point; empty if it can.
+        confirm: What must be confirmed apart; empty for nothing.
+        put_back: Words of the button; empty where nothing can be put back.
+        focus_wanted: Rises by one when Put back is to have the focus.
+    """
+
+    face: WriteFace = WriteFace.LOCKED
+    title: str = "Writing is locked"
+    name: str = ""
+    old_value: str = ""
+    hint: str = ""
+    cautions: tuple[str, ...] = ()
+    refusal: str = ""
+    confirm: str = ""
+    is_confirmed: bool = False
+    told: str = ""
+    told_tone: Tone = Tone.INK2
+    headline: str = ""
+    steps: tuple[WriteStep, ...] = ()
+    verdict: str = ""
+    put_back: str = ""
+    put_back_refusal: str = ""
+    changes: tuple[Row, ...] = ()
+    is_changed_word: str = ""
+    focus_wanted: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class RegistersState:
+    """The whole page."""
+
+    is_empty: bool = True
+    sentence: str = ""
+    sentence_tone: Tone = Tone.INK2
+    devices: Chooser = Chooser()
+    profiles: Chooser = Chooser()
+    periods: Chooser = Chooser()
+    shift: int = 0
+    raw: RawState | None = None
+    points: PointRows = PointRows()
+    readings: ReadingsState = ReadingsState()
+    write: WriteState = field(default_factory=WriteState)
+    main_words: str = "Read once"
+    main_refusal: str = ""
+    question: str = ""

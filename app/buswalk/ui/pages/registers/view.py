@@ -1,0 +1,244 @@
+"""Draws the page Registers: what is read, the points, every reading of one, the write box; or that nothing is known."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
+from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+
+from buswalk.ui.band_state import BandAction, BandState
+from buswalk.ui.empty_words import EmptyWords
+from buswalk.ui.look import Look
+from buswalk.ui.pages.page import Narrow
+from buswalk.ui.pages.registers.points_table import PointsTable
+from buswalk.ui.pages.registers.presenter import RegistersPresenter
+from buswalk.ui.pages.registers.readings_card import ReadingsCard
+from buswalk.ui.pages.registers.registers_state import RegistersState
+from buswalk.ui.pages.registers.selectors_card import SelectorsCard
+from buswalk.ui.pages.registers.write_card import WriteActs, WriteCard
+from buswalk.ui.sizes import CARD_GAP, ROW_OF_LONG_TABLE, SPACE_S, TABLE_HEAD
+from buswalk.ui.tones import Tone
+from buswalk.ui.widgets.band import Band
+from buswalk.ui.widgets.button import Button, ButtonWeight
+from buswalk.ui.widgets.card import Card
+from buswalk.ui.widgets.empty_state import EmptyState
+from buswalk.ui.widgets.entries import ColumnArea
+from buswalk.ui.widgets.page_top import PageTop
+
+SIDE_WIDTH = 384
+LEAST_ROWS_NARROW, MOST_ROWS_NARROW = 5, 9
+LIST_FACE, EMPTY_FACE = range(2)
+EMPTY = EmptyWords(
+    will_stand="Here stand the values of one device, by the list that describes it, and every way to read them.",
+    fact="Devices that answer a search, or that are planned, can be chosen; those that name their type get its list.",
+    button="Search the line",
+    key="F5",
+    will_not="Reads only: writing is locked until you say why it is opened.",
+)
+BESIDE, LEAVE = "beside", "leave"
+
+
+class RegistersView(QWidget):
+    """Shows a RegistersState."""
+
+    def __init__(self, look: Look, narrow: Narrow, presenter: RegistersPresenter) -> None:
+        super().__init__()
+        self._look = look
+        self._narrow = narrow
+        self._presenter = presenter
+        self._shown: RegistersState | None = None
+        self.setAccessibleName("Registers")
+        self.switches = Button(look, "Switches", ButtonWeight.NORMAL, "F7")
+        self.trend = Button(look, "Show trend", ButtonWeight.NORMAL)
+        self.main = Button(look, "Read once", ButtonWeight.MAIN, "F5")
+        self._top = PageTop(look, narrow, "Registers", (self.switches, self.trend, self.main))
+        self._band = Band(look)
+        self._band.pressed.connect(self._band_pressed)
+        self.selectors = SelectorsCard(look, narrow)
+        self.table = PointsTable(look, narrow)
+        self._points = Card(look, "")
+        self._points.setAccessibleName("points")
+        self._points.let_body_reach_edges()
+        self._points.body.addWidget(self.table, 1)
+        self.readings = ReadingsCard(look, narrow)
+        self.write = WriteCard(
+            look,
+            WriteActs(
+                presenter.toggle_lock,
+                presenter.unlock,
+                self._leave_question,
+                presenter.write,
+                presenter.put_back,
+                presenter.put_back_row,
+                lambda is_ticked: presenter.confirm(is_confirmed=is_ticked),
+            ),
+        )
+        self.empty = EmptyState(look, EMPTY)
+        self._faces = QStackedWidget()
+        self._faces.setAccessibleName("registers of one device")
+        self._faces.addWidget(self._narrow_face() if narrow is Narrow.YES else self._wide_face())
+        self._faces.addWidget(self.empty)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(look.px(SPACE_S))
+        for one in (self._top, self._band):
+            column.addWidget(one)
+        column.addWidget(self._faces, 1)
+        self._connect(presenter)
+
+    def _wide_face(self) -> QWidget:
+        look = self._look
+        face = QWidget()
+        row = QHBoxLayout(face)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(look.px(CARD_GAP))
+        left = QVBoxLayout()
+        left.setSpacing(look.px(SPACE_S))
+        left.addWidget(self.selectors)
+        left.addWidget(self._points, 1)
+        cards = QWidget()
+        column = QVBoxLayout(cards)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(look.px(SPACE_S))
+        column.addWidget(self.readings, 1)
+        column.addWidget(self.write)
+        side = ColumnArea("every reading, and writing", cards)
+        side.setFixedWidth(look.px(SIDE_WIDTH))
+        row.addLayout(left, 1)
+        row.addWidget(side)
+        return face
+
+    def _narrow_face(self) -> QWidget:
+        face = QWidget()
+        column = QVBoxLayout(face)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(self._look.px(SPACE_S))
+        for one in (self.selectors, self._points, self.readings, self.write):
+            column.addWidget(one)
+        column.addStretch(1)
+        return ColumnArea("registers of one device", face)
+
+    def _connect(self, presenter: RegistersPresenter) -> None:
+        self.switches.clicked.connect(lambda _checked=False: presenter.to_switches())
+        self.trend.clicked.connect(lambda _checked=False: presenter.to_trend())
+        self.main.clicked.connect(lambda _checked=False: self._main())
+        self.empty.button.clicked.connect(lambda _checked=False: self._main())
+        self.selectors.device.activated.connect(presenter.choose_device)
+        self.selectors.profile.activated.connect(presenter.choose_profile)
+        self.selectors.period.activated.connect(presenter.choose_period)
+        self.selectors.shift.chosen.connect(presenter.shift)
+        self.selectors.raw_chosen.connect(presenter.choose_raw)
+        self.table.row_chosen.connect(presenter.choose_row)
+        self.table.opened.connect(lambda _row: presenter.read_point())
+        for keys, act in (("Ctrl+U", self._toggle_lock), ("F4", presenter.to_device), ("F7", presenter.to_switches)):
+            shortcut = QShortcut(QKeySequence(keys), self)
+            shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            shortcut.activated.connect(act)
+
+    # What the shell asks for
+
+    def widget(self) -> QWidget:
+        """Itself."""
+        return self
+
+    def refresh(self) -> None:
+        """Draw what has changed."""
+        state = self._presenter.state
+        if state == self._shown:
+            return
+        before, self._shown = self._shown, state
+        self._top.show_sentence(state.sentence, state.sentence_tone)
+        self._band.show_band(_band_of(state))
+        for one in (self.main, self.switches, self.trend):
+            one.setVisible(not state.is_empty)
+        face = EMPTY_FACE if state.is_empty else LIST_FACE
+        if not state.is_empty:
+            self._show_list(state, before)
+        if face != self._faces.currentIndex():
+            had_focus = before is not None and self.isAncestorOf(self.focusWidget() or self)
+            self._faces.setCurrentIndex(face)
+            if had_focus:
+                self.first_focus().setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _show_list(self, state: RegistersState, before: RegistersState | None) -> None:
+        self.main.show_words(state.main_words, "F5")
+        if state.main_refusal:
+            self.main.refuse(state.main_refusal)
+        elif not self.main.isEnabled():
+            self.main.allow()
+        self.selectors.show_state(state)
+        if before is None or state.points != before.points:
+            self.table.show_points(state.points)
+            if self._narrow is Narrow.YES:
+                rows = min(max(len(state.points.rows), LEAST_ROWS_NARROW), MOST_ROWS_NARROW)
+                self.table.setFixedHeight(self._look.px(TABLE_HEAD + rows * ROW_OF_LONG_TABLE + 2))
+        if before is None or state.readings != before.readings:
+            self.readings.show_readings(state.readings)
+        if before is None or state.write != before.write:
+            self.write.show_write(state.write)
+
+    def panes(self) -> Sequence[QWidget]:
+        """Points, choices, readings, the write box; or the empty page's button."""
+        if self._faces.currentIndex() == EMPTY_FACE:
+            return (self.empty.button,)
+        lock = self.write.reason if self._presenter.desk.is_asking else self.write.lock
+        return self.table, self.selectors.device, self.readings.table, lock
+
+    def first_focus(self) -> QWidget:
+        """The points, or the one thing to do."""
+        return self.panes()[0]
+
+    # Keys
+
+    def _main(self) -> None:
+        self._presenter.main_action()
+        self.refresh()
+
+    def _toggle_lock(self) -> None:
+        self._presenter.toggle_lock()
+        self.refresh()
+
+    def _leave(self) -> bool:
+        had_question = self._presenter.leave_question()
+        self.refresh()
+        return had_question
+
+    def _leave_question(self) -> None:
+        self._leave()
+
+    def _band_pressed(self, name: str) -> None:
+        if name == BESIDE:
+            self._main()
+        else:
+            self._leave()
+
+    def event(self, event: QEvent) -> bool:
+        """Keep Esc for a question: elsewhere it stops the job."""
+        if event.type() is QEvent.Type.ShortcutOverride and self._leaves_question(event):
+            event.accept()
+            return True
+        return super().event(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Esc leaves a question."""
+        if self._leaves_question(event):
+            self._leave()
+        else:
+            super().keyPressEvent(event)
+
+    def _leaves_question(self, event: QEvent) -> bool:
+        is_escape = isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_Escape
+        return is_escape and self._presenter.has_question
+
+
+def _band_of(state: RegistersState) -> BandState | None:
+    if not state.question:
+        return None
+    return BandState(
+        Tone.FOREIGN,
+        "Another client is alive on this line: nothing was asked.",
+        "Reading beside it can cost it replies, and it can cost ours. Listening on is safe; Find shows who asks whom.",
+        (BandAction(BESIDE, "Read beside it", "F5"), BandAction(LEAVE, "Ask nothing", "Esc")),
+    )

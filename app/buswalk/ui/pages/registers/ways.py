@@ -1,0 +1,30 @@
+"""What the page Registers asks for outside of itself; handed down by who makes the pages. Plain Python."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from buswalk.domain.registers.profile import RegisterProfile
+from buswalk.domain.registers.profile_library import ProfileLibrary
+
+
+@dataclass(frozen=True, slots=True)
+class RegistersWays:
+    """Ways out of the page.
+
+    Attributes:
+        library: The register profiles there are.
+        save_profile: Keep a profile among the user's own; one sentence of what came of it.
+        search: Search the line.
+        to_trend: Show the page Trend.
+        to_switches: Show the switches of an address.
+        to_device: Go back to where one came from.
+    """
+
+    library: Callable[[], ProfileLibrary]
+    save_profile: Callable[[RegisterProfile], str]
+    search: Callable[[], None]
+    to_trend: Callable[[], None]
+    to_switches: Callable[[int], None]
+    to_device: Callable[[int], None]

@@ -1,0 +1,231 @@
+"""The write box: locked until a reason is given, then one value at a time with its cautions and its read-backs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from buswalk.ui.look import Look
+from buswalk.ui.pages.registers.registers_state import WriteFace, WriteState
+from buswalk.ui.pages.registers.write_signs import LockSign, StepsView
+from buswalk.ui.pages.registers.write_words import CAUTIONS_OF_UNLOCKING
+from buswalk.ui.sizes import KEY_VALUE_TEXT, ROW_OUTCOME, TABLE_HEAD, TEXT
+from buswalk.ui.table_cells import Column
+from buswalk.ui.tones import Tone
+from buswalk.ui.widgets.button import Button, ButtonWeight, button_row
+from buswalk.ui.widgets.card import Card
+from buswalk.ui.widgets.entries import Entry, Tick
+from buswalk.ui.widgets.labels import Text, caption, sentence
+from buswalk.ui.widgets.table import Table
+
+CHANGE_COLUMNS = (Column("Changed and not put back", 0, may_be_cut=True), Column("From → to", 150, may_be_cut=True))
+MOST_CHANGES = 3
+LOCKED_WHY = "writing is locked: Ctrl+U asks why it is to be opened"
+
+
+@dataclass(frozen=True, slots=True)
+class WriteActs:
+    """What the box asks for."""
+
+    toggle_lock: Callable[[], None]
+    unlock: Callable[[str], None]
+    leave_question: Callable[[], None]
+    write: Callable[[str], None]
+    put_back: Callable[[], None]
+    put_back_row: Callable[[int], None]
+    confirm: Callable[[bool], None]
+
+
+class WriteCard(Card):
+    """Shows a WriteState."""
+
+    def __init__(self, look: Look, acts: WriteActs) -> None:
+        super().__init__(look, "")
+        self.setAccessibleName("write one value")
+        self._acts = acts
+        self._seen_focus = 0
+        self._sign = LockSign(look)
+        self._headline_of_lock = Text(look, look.bold(TEXT))
+        self.lock = Button(look, "Unlock…", ButtonWeight.SMALL, "Ctrl+U")
+        self.lock.clicked.connect(lambda _checked=False: acts.toggle_lock())
+        head = QHBoxLayout()
+        head.addWidget(self._sign)
+        head.addWidget(self._headline_of_lock)
+        head.addStretch(1)
+        head.addWidget(self.lock)
+        self.body.addLayout(head)
+        self._question = self._make_question(look)
+        self._value = self._make_value(look)
+        for one in (self._question, self._value):
+            self.body.addWidget(one)
+        self._question.hide()
+        self._told = sentence(look)
+        self.body.addWidget(self._told)
+        self.changes = Table(look, "changed and not put back", CHANGE_COLUMNS, ROW_OUTCOME)
+        self.changes.opened.connect(acts.put_back_row)
+        self.changes.doubleClicked.connect(lambda index: acts.put_back_row(index.row()))
+        self._changes_hint = caption(look, "Enter on a row puts it back.")
+        self.body.addWidget(self.changes)
+        self.body.addWidget(self._changes_hint)
+        self._look = look
+
+    def _make_question(self, look: Look) -> QWidget:
+        pane = QWidget()
+        pane.setAccessibleName("open writing for 5 minutes?")
+        column = QVBoxLayout(pane)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(look.px(6))
+        for words in CAUTIONS_OF_UNLOCKING:
+            column.addWidget(sentence(look, f"▲  {words}", Tone.DOUBT))
+        column.addWidget(caption(look, "Why is it written? The reason is kept in the record."))
+        self.reason = Entry(look, "reason")
+        self.reason.setPlaceholderText("for example: balancing, bay 1 clear")
+        self.reason.returnPressed.connect(self._open)
+        column.addWidget(self.reason)
+        self.open_button = Button(look, "Open for 5 minutes", ButtonWeight.NORMAL)
+        self.leave_button = Button(look, "Leave it locked", ButtonWeight.NORMAL, "Esc")
+        self.open_button.clicked.connect(lambda _checked=False: self._open())
+        self.leave_button.clicked.connect(lambda _checked=False: self._acts.leave_question())
+        column.addWidget(button_row(look, self.open_button, self.leave_button))
+        return pane
+
+    def _make_value(self, look: Look) -> QWidget:
+        pane = QWidget()
+        pane.setAccessibleName("old and new value")
+        column = QVBoxLayout(pane)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(look.px(4))
+        self._done_line = Text(look, look.bold(TEXT)).wrapped()
+        self.steps = StepsView(look)
+        self._verdict = sentence(look)
+        self.put_back = Button(look, "Put back")
+        self.put_back.clicked.connect(lambda _checked=False: self._acts.put_back())
+        for one in (self._done_line, self.steps, self._verdict):
+            column.addWidget(one)
+        column.addWidget(button_row(look, self.put_back))
+        self._now_caption, self._new_caption = caption(look), caption(look, "New value")
+        self._now = Text(look, look.bold(KEY_VALUE_TEXT)).wrapped()
+        self.entry = Entry(look, "new value", 15)
+        self.entry.returnPressed.connect(self._write)
+        self.write = Button(look, "Write and read back", ButtonWeight.NORMAL)
+        self.write.clicked.connect(lambda _checked=False: self._write())
+        left, right = QVBoxLayout(), QVBoxLayout()
+        left.addWidget(self._now_caption)
+        left.addWidget(self._now)
+        left.addStretch(1)
+        right.addWidget(self._new_caption)
+        right.addWidget(self.entry)
+        row = QHBoxLayout()
+        row.addLayout(left, 1)
+        row.addWidget(Text(look, look.bold(KEY_VALUE_TEXT), "→"))
+        row.addLayout(right)
+        self._values = QWidget()
+        self._values.setLayout(row)
+        row.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self._values)
+        self._refusal = sentence(look)
+        self._cautions = sentence(look, "", Tone.DOUBT)
+        self.tick = Tick(look, "confirmed apart")
+        self.tick.clicked.connect(self._acts.confirm)
+        self._confirm = sentence(look, "", Tone.DOUBT)
+        for two in (self._refusal, self._cautions, self._confirm, self.tick):
+            column.addWidget(two)
+        self._write_row = button_row(look, self.write)
+        column.addWidget(self._write_row)
+        return pane
+
+    # What is shown
+
+    def show_write(self, state: WriteState) -> None:
+        """Show another state."""
+        is_open = state.face is WriteFace.OPEN
+        self._sign.show_open(is_open=is_open)
+        self._headline_of_lock.show_text(state.title, Tone.DOUBT if is_open else Tone.INK)
+        self.lock.show_words("Lock" if is_open else "Unlock…", "Ctrl+U")
+        self._show_value(state, is_open=is_open)
+        self._show_question(state)
+        self._told.show_text(state.told, state.told_tone)
+        self._told.setVisible(bool(state.told))
+        self._show_changes(state)
+
+    def _show_question(self, state: WriteState) -> None:
+        """Show or leave the question; the focus goes along before what has it is hidden."""
+        was_asking, is_asking = self._question.isVisibleTo(self), state.face is WriteFace.QUESTION
+        if was_asking is is_asking:
+            return
+        had_focus = self._question.isAncestorOf(self.focusWidget() or self)
+        coming, going = (self._question, self._value) if is_asking else (self._value, self._question)
+        coming.setVisible(True)
+        self.lock.setVisible(not is_asking)
+        if is_asking:
+            self.reason.setText("")
+            self.reason.setFocus(Qt.FocusReason.OtherFocusReason)
+        elif had_focus:
+            is_for_value = state.face is WriteFace.OPEN and not state.refusal
+            (self.entry if is_for_value else self.lock).setFocus(Qt.FocusReason.OtherFocusReason)
+        going.setVisible(False)
+
+    def _show_value(self, state: WriteState, *, is_open: bool) -> None:
+        for text, words in ((self._done_line, state.headline), (self._verdict, state.verdict)):
+            text.show_text(words, Tone.INK if text is self._done_line else Tone.INK2)
+            text.setVisible(bool(words))
+        self.steps.show_steps(state.steps)
+        self.steps.setVisible(bool(state.steps))
+        self._show_put_back(state)
+        can_be_written = not state.refusal
+        self._values.setVisible(can_be_written)
+        self._write_row.setVisible(can_be_written)
+        self._now_caption.show_text(f"{state.name} now")
+        self._now.show_text(state.old_value)
+        self._new_caption.show_text("Next value, one at a time" if state.headline else "New value")
+        if self.entry.placeholderText() != state.hint:
+            self.entry.setPlaceholderText(state.hint)
+        self.entry.setEnabled(is_open)
+        self.entry.setToolTip("" if is_open else LOCKED_WHY)
+        self.entry.setAccessibleDescription(state.hint if is_open else LOCKED_WHY)
+        self._refusal.show_text(state.refusal)
+        self._refusal.setVisible(bool(state.refusal))
+        self._cautions.show_text("\n".join(f"▲  {one}" for one in state.cautions), Tone.DOUBT)
+        self._cautions.setVisible(bool(state.cautions))
+        self._confirm.show_text(state.confirm, Tone.DOUBT)
+        has_confirm = bool(state.confirm) and is_open
+        for one in (self._confirm, self.tick):
+            one.setVisible(has_confirm)
+        self.tick.setChecked(state.is_confirmed)
+        if is_open:
+            self.write.allow()
+        else:
+            self.write.refuse(LOCKED_WHY)
+
+    def _show_put_back(self, state: WriteState) -> None:
+        self.put_back.setVisible(bool(state.put_back))
+        if state.put_back:
+            self.put_back.show_words(state.put_back)
+            if state.put_back_refusal:
+                self.put_back.refuse(state.put_back_refusal)
+            else:
+                self.put_back.allow()
+        if state.focus_wanted != self._seen_focus:
+            is_ours = self.isAncestorOf(self.focusWidget() or self)
+            self._seen_focus = state.focus_wanted
+            if state.put_back and self.put_back.isEnabled() and is_ours and self.isVisible():
+                self.put_back.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _show_changes(self, state: WriteState) -> None:
+        self.changes.setVisible(bool(state.changes))
+        self._changes_hint.setVisible(bool(state.changes))
+        if state.changes:
+            rows = min(len(state.changes), MOST_CHANGES)
+            self.changes.setFixedHeight(self._look.px(TABLE_HEAD + rows * ROW_OUTCOME + 2))
+            self.changes.show_rows(state.changes)
+
+    def _open(self) -> None:
+        self._acts.unlock(self.reason.text())
+
+    def _write(self) -> None:
+        text = self.entry.text()
+        self.entry.setText("")
+        self._acts.write(text)

@@ -1,0 +1,138 @@
+"""The page Registers in the real window: everything by keys, at every size, nothing cut, everything named."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from buswalk.bus.messages import PutBack, StartWatch, UnlockWriting, WriteValue
+from buswalk.domain.preferences import PaletteChoice, Preferences, TextSize
+from buswalk.domain.search.events import LivingLine
+from buswalk.domain.search.events import Verdict as LineVerdict
+from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted
+from tests.fakes.registers_stage import OPEN, RegistersWindow, read, told
+from tests.fakes.shown_widgets import cut, unnamed
+from tests.fakes.told_line import kept
+from tests.ui.pages.line.test_line_view import SIZES
+from tests.ui.pages.registers.test_write_box import written
+
+CTRL = Qt.KeyboardModifier.ControlModifier
+VALVE_ROW, CO2_ROW = 4, 6
+
+
+def shown_page(qtbot: QtBot, preferences: Preferences = Preferences(PaletteChoice.LIGHT)) -> RegistersWindow:  # noqa: B008
+    """The page with one round read."""
+    shown = RegistersWindow(preferences)
+    qtbot.addWidget(shown.window)
+    shown.show()
+    shown.play(read(), 12.0)
+    return shown
+
+
+@pytest.mark.parametrize(("width", "height", "text_size"), SIZES)
+@pytest.mark.parametrize("state", ["empty", "read", "float", "raw", "question", "open", "written", "living"])
+def test_nothing_is_cut_and_everything_has_a_name(
+    qtbot: QtBot, width: int, height: int, text_size: TextSize, state: str
+) -> None:
+    shown = RegistersWindow(Preferences(PaletteChoice.LIGHT, text_size))
+    qtbot.addWidget(shown.window)
+    shown.show(width, height)
+    presenter = shown.page.presenter
+    if state != "empty":
+        shown.play(told() if state == "living" else read(), 12.0)
+    match state:
+        case "float":
+            presenter.choose_row(CO2_ROW)
+        case "raw":
+            presenter.choose_profile(2)
+        case "question":
+            presenter.toggle_lock()
+        case "open" | "written":
+            presenter.choose_row(VALVE_ROW)
+            shown.play([OPEN, *(written() if state == "written" else ())], 23.0)
+        case "living":
+            presenter.main_action()
+            living = LivingLine(LineVerdict.TRAFFIC, "something is sending")
+            shown.play(
+                kept(JobStarted(1, "watch", 12.0), living, JobEnded(1, "watch", JobEndKind.FINISHED, "", 13.0)), 14.0
+            )
+    shown.settle()
+
+    assert cut(shown.window) == []
+    assert unnamed(shown.window) == []
+
+
+def test_a_write_is_made_and_put_back_with_keys_alone(qtbot: QtBot) -> None:
+    """Down to the valve, Ctrl+U, reason, Enter; value, Enter; Space on the focused Put back."""
+    shown = shown_page(qtbot)
+    shown.view.table.setFocus()
+
+    for _ in range(2):
+        shown.press(Qt.Key.Key_Down)
+    shown.press(Qt.Key.Key_U, CTRL)
+    shown.type("balancing, bay 1 clear")
+    shown.press(Qt.Key.Key_Return)
+    assert [one.reason for one in shown.feed.commands.sent if isinstance(one, UnlockWriting)] == [
+        "balancing, bay 1 clear"
+    ]
+    shown.play([OPEN], 13.0)
+    assert QApplication.focusWidget() is shown.view.write.entry
+    shown.type("5")
+    shown.press(Qt.Key.Key_Return)
+    orders = [one.order for one in shown.feed.commands.sent if isinstance(one, WriteValue)]
+    assert [one.intended.words for one in orders] == [(5000,)]
+
+    shown.play(written(), 23.0)
+    assert QApplication.focusWidget() is shown.view.write.put_back
+    shown.press(Qt.Key.Key_Space)
+
+    assert [one.write for one in shown.feed.commands.sent if isinstance(one, PutBack)] == [1]
+
+
+def test_escape_leaves_the_question_locked(qtbot: QtBot) -> None:
+    shown = shown_page(qtbot)
+    shown.view.table.setFocus()
+
+    shown.press(Qt.Key.Key_U, CTRL)
+    assert QApplication.focusWidget() is shown.view.write.reason
+    shown.press(Qt.Key.Key_Escape)
+
+    assert not shown.page.presenter.has_question
+    assert not [one for one in shown.feed.commands.sent if isinstance(one, UnlockWriting)]
+
+
+def test_arrows_pass_the_head_of_a_table(qtbot: QtBot) -> None:
+    """Rows: head, supply, pipe, head, valve."""
+    shown = shown_page(qtbot)
+    shown.view.table.setFocus()
+
+    shown.press(Qt.Key.Key_Down)
+    shown.press(Qt.Key.Key_Down)
+    assert shown.view.table.currentIndex().row() == VALVE_ROW
+    shown.press(Qt.Key.Key_Up)
+
+    assert shown.view.table.currentIndex().row() == VALVE_ROW - 2
+    assert shown.page.presenter.state.points.chosen == VALVE_ROW - 2
+
+
+def test_keys_lead_to_switches_and_back_to_the_device(qtbot: QtBot) -> None:
+    shown = shown_page(qtbot)
+    shown.view.table.setFocus()
+
+    shown.press(Qt.Key.Key_F7)
+    shown.press(Qt.Key.Key_F4)
+
+    assert shown.parts.went == ["switches 11", "device 11"]
+
+
+def test_f5_on_an_empty_page_searches(qtbot: QtBot) -> None:
+    shown = RegistersWindow(Preferences(PaletteChoice.LIGHT))
+    qtbot.addWidget(shown.window)
+    shown.show()
+
+    shown.press(Qt.Key.Key_F5)
+
+    assert shown.parts.went == ["search"]
+    assert not [one for one in shown.feed.commands.sent if isinstance(one, StartWatch)]

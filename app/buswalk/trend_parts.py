@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Protocol
 
 from buswalk.bus.messages import Batch, Kept, StartWatch
-from buswalk.bus.queries import Calculation
+from buswalk.bus.queries import Calculation, Query
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.registers.profile_library import NoSuchProfile, ProfileLibrary
 from buswalk.domain.registers.watched_choice import ChosenDevice, WatchedChoice
@@ -25,12 +25,16 @@ from buswalk.ui.pages.trend.ways import KnownDevice, ReadFile, TrendWays
 
 LOGS = "Values of a hand instrument (*.csv *.txt)"
 EXPORTS = "Picture (*.png);;Values (*.csv);;Workbook (*.xlsx)"
+RECORDS = "Records of visits (*.buswalk.sqlite)"
 PERIOD_S = 1.0
 LARGEST_LOG_BYTES = 50_000_000
 
 
-class Calculates(Protocol):
-    """Works things out elsewhere, as the analysis link does."""
+class Analyses(Protocol):
+    """Reads records and works things out elsewhere, as the analysis link does."""
+
+    def ask(self, path: str, query: Query, take: Callable[[object], None], refused: Callable[[str], None]) -> None:
+        """Hand the answer to `take`, or one sentence to `refused`, later."""
 
     def calculate(
         self, calculation: Calculation, take: Callable[[object], None], refused: Callable[[str], None]
@@ -41,7 +45,7 @@ class Calculates(Protocol):
 class TrendDesk:
     """Knows which devices answer, and starts the watch of the points that were chosen."""
 
-    def __init__(self, analysis: Calculates, data_folder: str) -> None:
+    def __init__(self, analysis: Analyses, data_folder: str) -> None:
         self._analysis = analysis
         self._data_folder = data_folder
         self._found: dict[int, Found] = {}
@@ -67,6 +71,8 @@ class TrendDesk:
             devices=self._devices,
             library=self._library,
             calculate=self._analysis.calculate,
+            ask=self._analysis.ask,
+            choose_record=lambda: choose_to_open("Open a record", RECORDS),
             mark=mark,
             choose_list=choose_log,
             choose_export=lambda suggested: choose_to_save("Export", suggested, EXPORTS),

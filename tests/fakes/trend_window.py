@@ -8,8 +8,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from buswalk.bus.queries import Calculation
+from buswalk.bus.queries import Calculation, Query
 from buswalk.domain.preferences import Preferences
+from buswalk.domain.record_reader import RecordReader
 from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.domain.registers.watched_choice import WatchedChoice
 from buswalk.domain.trend.export_table import ExportTable
@@ -37,6 +38,11 @@ class TrendParts:
         self.saved: list[tuple[str, ExportTable]] = []
         self.calculated: list[Calculation] = []
         self.marked = 0
+        self.record_path = ""
+        self.records: dict[str, RecordReader] = {}
+        self.asked: list[Query] = []
+        self.waiting: list[Callable[[], None]] = []
+        self.answers_at_once = True
         self.mark: Callable[[], None] = self._count_mark
 
     def ways(self) -> TrendWays:
@@ -46,6 +52,8 @@ class TrendParts:
             devices=lambda: self.devices,
             library=lambda: self.library,
             calculate=self._calculate,
+            ask=self._ask,
+            choose_record=lambda: self.record_path,
             mark=lambda: self.mark(),
             choose_list=lambda: self.file,
             choose_export=lambda _suggested: self.export_path,
@@ -54,6 +62,27 @@ class TrendParts:
 
     def _count_mark(self) -> None:
         self.marked += 1
+
+    def _ask(self, path: str, query: Query, take: Callable[[object], None], refused: Callable[[str], None]) -> None:
+        """Answer from a reader, at once or when `answer` is called; what is no record is refused."""
+        self.asked.append(query)
+
+        def answered() -> None:
+            reader = self.records.get(path)
+            if reader is None:
+                refused("the file is no record of a visit")
+            else:
+                take(query.answer(reader))
+
+        self.waiting.append(answered)
+        if self.answers_at_once:
+            self.answer()
+
+    def answer(self) -> None:
+        """Answer what was asked so far, and nothing that is asked because of it."""
+        waiting, self.waiting = self.waiting, []
+        for one in waiting:
+            one()
 
     def _start(self, choice: WatchedChoice) -> str:
         self.started.append(choice)

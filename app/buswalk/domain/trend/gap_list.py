@@ -16,6 +16,8 @@ NOT_ASKED_PERIODS = 4.0
 """A silence of so many usual periods is a gap although no look failed: nobody asked."""
 LEAST_NOT_ASKED_S = 3.0
 RECENT_PERIODS = 64
+MOST_GAPS = 50_000
+"""A device that comes and goes for weeks: the oldest gaps are forgotten then, to be read from the record."""
 HAS_NUMBER = -1
 
 
@@ -36,8 +38,16 @@ class GapList:
         last = bisect_left(self._gaps, ends_s, key=lambda gap: gap.begins_s)
         return tuple(self._gaps[first:last])
 
+    def up_to(self, time_s: float) -> GapList:
+        """Return the gaps that are over by a time, to be gone on with from there."""
+        part = GapList()
+        part._gaps = [gap for gap in self._gaps if gap.is_over and gap.ends_s <= time_s]
+        return part
+
     def extend(self, more: Samples) -> None:
         """Take samples that come behind all others."""
+        if not len(more):
+            return
         times_s = np.concatenate((self._recent_s, more.times_s))
         known = len(self._recent_s)
         steps = np.diff(times_s)
@@ -52,6 +62,7 @@ class GapList:
                 self._silence(float(times_s[known + begin - 1]), float(more.times_s[begin]))
             self._run(int(kinds[begin]), float(more.times_s[begin]), float(more.times_s[end - 1]))
         self._recent_s = times_s[-RECENT_PERIODS:].copy()
+        del self._gaps[:-MOST_GAPS]
 
     def _silence(self, last_s: float, next_s: float) -> None:
         if self._is_open:

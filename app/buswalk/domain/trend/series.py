@@ -13,8 +13,11 @@ from buswalk.domain.trend.gap_list import GapList
 from buswalk.domain.trend.growing_array import GrowingArray
 from buswalk.domain.trend.min_max_pyramid import MinMaxPyramid
 from buswalk.domain.trend.samples import CODES, Numbers, Samples
+from buswalk.domain.trend.thinning import thinned
 
 RECENT_PERIODS = 64
+SAMPLES_A_STEP = 32
+"""Of the older half, when it is made coarser: five of them at most are kept."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -32,16 +35,33 @@ class Columns:
 
 
 class Series:
-    """Grows at its end. Times go forward: a sample that is not later than the last one is left out."""
+    """Grows at its end. Times go forward: a sample that is not later than the last one is left out.
+
+    Attributes:
+        coarse_to_s: Before this only samples are kept that decide how a curve looks: its picture and its gaps are
+            right, figures of it would not be.
+    """
 
     def __init__(self) -> None:
+        self.coarse_to_s = -np.inf
+        self._gaps = GapList()
+        self._forget()
+
+    @classmethod
+    def coarse(cls, samples: Samples, gaps: GapList, coarse_to_s: float) -> Series:
+        """Return a series of thinned samples, whose gaps were found before they were thinned."""
+        series = cls()
+        series._keep(samples)
+        series._gaps, series.coarse_to_s = gaps, coarse_to_s
+        return series
+
+    def _forget(self) -> None:
         self._times: GrowingArray[np.float64] = GrowingArray(np.float64)
         self._numbers: GrowingArray[np.float64] = GrowingArray(np.float64)
         self._codes: GrowingArray[np.uint8] = GrowingArray(np.uint8)
         self._missed: GrowingArray[np.int64] = GrowingArray(np.int64)
         self._missed.extend(np.zeros(1, dtype=np.int64))
         self._pyramid = MinMaxPyramid()
-        self._gaps = GapList()
 
     def __len__(self) -> int:
         return len(self._times)
@@ -82,6 +102,38 @@ class Series:
         if not len(more):
             return
         self._gaps.extend(more)
+        self._keep(more)
+
+    def make_coarser(self) -> None:
+        """Keep of the older half what decides how it looks: the whole is then little more than half as long."""
+        whole, half = self.samples, len(self) // 2
+        if half < SAMPLES_A_STEP:
+            return
+        old = Samples(whole.times_s[:half], whole.numbers[:half], whole.codes[:half])
+        kept = thinned(old, float(old.times_s[-1] - old.times_s[0]) / (half // SAMPLES_A_STEP))
+        self.coarse_to_s = float(whole.times_s[half])
+        newer = whole.last(len(self) - half)
+        self._forget()
+        self._keep(kept)
+        self._keep(newer)
+
+    def with_late(self, late: Samples) -> Series:
+        """Return it with samples that came late where they belong; what is coarse by now stays as it is."""
+        have = self.samples
+        first = int(np.searchsorted(have.times_s, self.coarse_to_s))
+        is_new = ~np.isin(late.times_s, have.times_s) & (late.times_s > self.coarse_to_s)
+        if not is_new.any():
+            return self
+        times_s = np.concatenate((have.times_s[first:], late.times_s[is_new]))
+        order = np.argsort(times_s, kind="stable")
+        numbers = np.concatenate((have.numbers[first:], late.numbers[is_new]))
+        codes = np.concatenate((have.codes[first:], late.codes[is_new])).astype(np.uint8)
+        head = Samples(have.times_s[:first], have.numbers[:first], have.codes[:first])
+        merged = Series.coarse(head, self._gaps.up_to(self.coarse_to_s), self.coarse_to_s)
+        merged.extend(Samples(times_s[order], numbers[order], codes[order]))
+        return merged
+
+    def _keep(self, more: Samples) -> None:
         self._times.extend(more.times_s)
         self._numbers.extend(more.numbers)
         self._codes.extend(more.codes)

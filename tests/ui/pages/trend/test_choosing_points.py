@@ -12,8 +12,9 @@ from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.domain.registers.read_plan import WhyLeftOut
 from buswalk.domain.registers.samples import PointsWatched
+from buswalk.domain.registers.watched_choice import ChosenDevice, WatchedChoice
 from buswalk.domain.watching.events import PointNotRead, PointRefused, PointTold
-from buswalk.domain.watching.plan import PointPeriod, PointsRead
+from buswalk.domain.watching.plan import PointPeriod, PointsRead, Retries
 from buswalk.ui.pages.trend.period_words import seconds_of
 from buswalk.ui.pages.trend.ways import KnownDevice
 from tests.fakes.sent_commands import SentCommands
@@ -105,9 +106,6 @@ def test_a_point_that_is_not_watched_has_no_period() -> None:
 
 
 def test_the_watch_of_the_window_has_the_periods_and_retries_of_the_choice(tmp_path: Path) -> None:
-    from buswalk.domain.registers.watched_choice import ChosenDevice, WatchedChoice
-    from buswalk.domain.watching.plan import Retries
-
     commands = SentCommands()
     choice = WatchedChoice(
         (

@@ -30,6 +30,10 @@ class HandDesk:
         """What is said of it, in which tone, and whether there is one."""
         return self._words, self._tone, self._key is not None
 
+    def use(self, board: WatchedBoard) -> None:
+        """Lay lists beside the values of another session from now on; there is none now."""
+        self._board = board
+
     def bring_in(self, wall_time: str, first_s: float, against: WatchedPoint | None) -> None:
         """Let the user choose a file; read it, take its clock for right, then shift it to where it agrees."""
         file = self._ways.choose_list()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from buswalk.domain.record_reader import RecordedEvent
 from buswalk.domain.visit.mark_end import EndsAt
 from buswalk.domain.visit.marks import Mark, current_marks
@@ -33,11 +35,16 @@ class MarkList:
             return
         self._said.append(RecordedEvent(row, OWN_SESSION, event, at_s))
         marks = [one for one in current_marks(self._said) if one.session == OWN_SESSION]
-        self.flags = tuple(sorted((_flag(one) for one in marks), key=lambda flag: flag.at_s))
+        self.flags = flags_of(marks)
 
     def next_after(self, at_s: float) -> float:
         """Return the moment of the next mark; infinite if there is none."""
         return min((one.at_s for one in self.flags if one.at_s > at_s), default=float("inf"))
+
+
+def flags_of(marks: Iterable[Mark]) -> tuple[MarkFlag, ...]:
+    """Return marks of one session in order of time."""
+    return tuple(sorted((_flag(one) for one in marks), key=lambda flag: flag.at_s))
 
 
 def _flag(mark: Mark) -> MarkFlag:

@@ -118,7 +118,7 @@ class PickPane(QWidget):
         self.device.show_chosen(state.device)
         self.retries.show_chosen(state.retries)
         self._periods.show_text(state.periods)
-        self._watching.setVisible(bool(state.rows))
+        self._watching.setVisible(bool(state.rows) and not state.is_record)
         words = state.problem or (NONE if state.devices else NO_DEVICE)
         self._none.show_text(words, Tone.FAULT if state.problem else Tone.INK2)
         self._none.setVisible(bool(state.problem) or not state.rows)

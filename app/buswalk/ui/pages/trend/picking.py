@@ -42,6 +42,15 @@ class Picking:
         self._problem = ""
         self.choice = WatchedChoice()
         self.is_open = False
+        self._is_record = False
+
+    def show_live(self, board: WatchedBoard) -> None:
+        """Choose among what is watched and what can be."""
+        self._board, self._is_record = board, False
+
+    def show_record(self, board: WatchedBoard) -> None:
+        """Choose among what a record has: which points are drawn, and so read from it."""
+        self._board, self._is_record = board, True
 
     def open(self) -> None:
         """Show the list; what can be chosen is asked for anew."""
@@ -122,7 +131,7 @@ class Picking:
 
     def shown(self) -> tuple[WatchedPoint, ...]:
         """Return the points that are drawn: measures first come, first drawn, until somebody chooses."""
-        points = [one for one in self._board.points.values() if len(one.series)]
+        points = [one for one in self._board.points.values() if len(one.series) or self._is_record]
         at_first = [one.key for one in points if one.unit][:MOST_DRAWN_AT_FIRST] or [one.key for one in points]
         wanted = (set(at_first) | self._drawn) - self._hidden
         return tuple(one for one in points if one.key in wanted or not one.key.device)
@@ -132,7 +141,7 @@ class Picking:
         if not 0 <= row < len(self._keys):
             return
         key = self._keys[row]
-        if key in self._board.points and len(self._board.points[key].series):
+        if key in self._board.points and (self._is_record or len(self._board.points[key].series)):
             is_shown = any(one.key == key for one in self.shown())
             (self._hidden.add if is_shown else self._hidden.discard)(key)
             (self._drawn.discard if is_shown else self._drawn.add)(key)
@@ -146,6 +155,9 @@ class Picking:
         shown = {one.key for one in self.shown()}
         rows = [self._watched_row(one, one.key in shown) for one in self._board.points.values()]
         keys = list(self._board.points)
+        if self._is_record:
+            self._keys = tuple(keys)
+            return PickState(tuple(rows), *hand, is_record=True)
         for device, profile in self._offered.values():
             for point in profile.points:
                 key = PointKey(device.server_address, point.name)
@@ -167,7 +179,9 @@ class Picking:
         period = point.series.period_s
         every = f"every {seconds_words(period)}" if period == period else "no value yet"
         what = every if point.key.device else "hand instrument"
-        words = self._unread.why(point.key) or (what if is_shown else f"{what}, not drawn")
+        if self._is_record and point.key.device:
+            what = "in the record"
+        words = ("" if self._is_record else self._unread.why(point.key)) or (what if is_shown else f"{what}, not drawn")
         return _row(point.key, (point.words, point.unit, is_shown), words)
 
     def _offer_words(self, key: PointKey) -> str:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import Enum
 
-from buswalk.domain.trend.moment_story import MomentTold, SpanTold
+from buswalk.domain.trend.moment_story import MomentTold, SpanTold, Together
 from buswalk.domain.trend.which_moved import PointMoved
 from buswalk.ui.outcome_kinds import OutcomeKind
 from buswalk.ui.pages.trend.trend_state import FiguresState, GapName, MarkFlag, ReadingsState
@@ -28,7 +29,16 @@ MOST_ROWS = 200
 WORKING = "Being worked out."
 NO_MARK = "Set a mark (Ctrl+M) when you warm or switch something: then it is told who moved."
 Points = Mapping[PointKey, WatchedPoint]
-Told = SpanTold | MomentTold | None
+
+
+class Unsaid(Enum):
+    """Why there are no figures."""
+
+    DRAWN_COARSELY = "Over so long a time only extremes are read, as they are drawn: zoom in for figures."
+
+
+DRAWN_COARSELY = Unsaid.DRAWN_COARSELY
+Told = SpanTold | MomentTold | Unsaid | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,13 +81,13 @@ class SideCards:
                 self.keys = tuple(by_text[one.name].key for one in seen)
                 rows = tuple(moved_row(one, by_text[one.name]) for one in seen)
                 heads = ("Point", "Change", "Noise")
-                sentence = "" if rows else WORKING if isinstance(told, MomentTold) else NO_MARK
+                sentence = "" if rows else _wait(told) if isinstance(told, MomentTold | Unsaid) else NO_MARK
             case 2:
-                together = [one for one in told.together if one.name in by_text] if told else []
+                together = [one for one in _together(told) if one.name in by_text]
                 self.keys = tuple(by_text[one.name].key for one in together)
                 rows = tuple(together_row(one, by_text[one.name]) for one in together)
                 heads = (f"With {chosen.name}" if chosen else "With", "r", "Lag")
-                sentence = "" if rows else WORKING if told is None else "There is no other point to compare with."
+                sentence = "" if rows else _wait(told) or "There is no other point to compare with."
             case _:
                 self.keys = tuple(one.key for one in points)
                 rows = tuple(
@@ -99,7 +109,7 @@ class SideCards:
             case SpanTold(statistics=statistics):
                 return statistics_card(chosen, title, statistics)
             case _:
-                return FiguresState(title, chosen.name, (), WORKING)
+                return FiguresState(title, chosen.name, (), _wait(told))
 
     def after(
         self, chosen: WatchedPoint | None, mark: MarkFlag | None, told: Told, everyone: Points
@@ -109,7 +119,7 @@ class SideCards:
             return None
         title = f"Step after mark {mark.number}"
         if not isinstance(told, MomentTold):
-            return FiguresState(title, chosen.name, (), WORKING)
+            return FiguresState(title, chosen.name, (), _wait(told))
         by_text = {key_text(one.key): one for one in everyone.values()}
         alike = [one for one in told.ranking if one.name in by_text and by_text[one.name].unit == chosen.unit]
         return step_card(chosen, title, told.response, self._ranked(alike, by_text))
@@ -135,6 +145,17 @@ class SideCards:
     def row_of(self, mark: MarkFlag | None) -> int:
         """Return the row of a mark; -1 for none."""
         return next((at for at, place in enumerate(self._places) if mark is not None and place.flag == mark), -1)
+
+
+def _wait(told: Told) -> str:
+    """Return why there is nothing yet; empty if there is."""
+    if isinstance(told, Unsaid):
+        return told.value
+    return WORKING if told is None else ""
+
+
+def _together(told: Told) -> Sequence[Together]:
+    return told.together if isinstance(told, SpanTold | MomentTold) else ()
 
 
 def _mark_row(flag: MarkFlag, wall_time: str) -> Row:

@@ -9,9 +9,10 @@ from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from buswalk.ui.look import Look
-from buswalk.ui.pages.trend.trend_state import PlotsState
+from buswalk.ui.pages.trend.trend_state import TrendState
 from buswalk.ui.widgets.button import Button, ButtonWeight
 from buswalk.ui.widgets.card import paint_card
+from buswalk.ui.widgets.entries import Choice
 from buswalk.ui.widgets.labels import caption
 from buswalk.ui.widgets.segment import Segment
 
@@ -29,12 +30,14 @@ class ToolLine(QWidget):
         self.points = Button(look, "Points", ButtonWeight.SMALL, "F2")
         self.next_unit = Button(look, "Next unit", ButtonWeight.SMALL)
         self.windows = Segment(look, "window of time", windows, 30)
+        self.session = Choice(look, "session")
         self._every = caption(look)
         self.mark = Button(look, "Mark", ButtonWeight.SMALL, "Ctrl+M")
         row = QHBoxLayout(self)
         row.setContentsMargins(look.px(10), 0, look.px(10), 0)
         row.setSpacing(look.px(8))
         row.addWidget(self.points)
+        row.addWidget(self.session)
         row.addWidget(self._every)
         row.addStretch(1)
         row.addWidget(self.next_unit)
@@ -42,9 +45,14 @@ class ToolLine(QWidget):
         row.addWidget(self.windows)
         row.addWidget(self.mark)
 
-    def show_tools(self, every: str, plots: PlotsState) -> None:
-        """Show what is watched and which window is followed."""
-        self._every.show_text(every)
+    def show_tools(self, state: TrendState) -> None:
+        """Show what is watched, which session and which window is followed."""
+        plots = state.plots
+        self.session.show_choices(state.sessions)
+        self.session.show_chosen(state.session)
+        self.session.setVisible(bool(state.sessions))
+        self.mark.setVisible(state.is_live)
+        self._every.show_text(state.every)
         self.windows.show_chosen(plots.window.choice)
         if not plots.window.is_following:
             # Held: none is chosen, and Tab must still come here.

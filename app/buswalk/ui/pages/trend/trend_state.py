@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from buswalk.ui.band_state import BandState
 from buswalk.ui.pages.trend.plot_layout import PlotState
 from buswalk.ui.pages.trend.time_window import FIRST, TimeWindow
 from buswalk.ui.table_cells import Row
@@ -94,7 +95,7 @@ class ReadingsState:
 
 @dataclass(frozen=True, slots=True)
 class PickState:
-    """Which points are drawn, what is watched, and the hand instrument."""
+    """Which points are drawn, what is watched, and the hand instrument; of a record nothing can be watched."""
 
     rows: tuple[Row, ...] = ()
     hand_sentence: str = ""
@@ -106,6 +107,7 @@ class PickState:
     device: int = 0
     periods: str = ""
     retries: int = 0
+    is_record: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +116,9 @@ class TrendState:
 
     Attributes:
         is_picking: The choice of points is open in place of the plots.
+        band: Says which record is shown in place of the running session.
+        sessions, session: Those to choose from, and which is shown.
+        is_live: The running session is shown.
         picture_wanted: A file that the plots are to be drawn into; '' for none.
     """
 
@@ -133,3 +138,7 @@ class TrendState:
     pick: PickState = PickState()
     told: str = ""
     picture_wanted: str = ""
+    band: BandState | None = None
+    sessions: tuple[str, ...] = ()
+    session: int = 0
+    is_live: bool = True

@@ -20,6 +20,7 @@ from buswalk.ui.pages.trend.time_window import WORDS
 from buswalk.ui.pages.trend.tool_line import ToolLine
 from buswalk.ui.pages.trend.trend_state import TrendState
 from buswalk.ui.sizes import CARD_GAP, ROW_OUTCOME, SPACE_S, TABLE_HEAD
+from buswalk.ui.widgets.band import Band
 from buswalk.ui.widgets.button import Button, ButtonWeight
 from buswalk.ui.widgets.card import Card
 from buswalk.ui.widgets.empty_state import EmptyState
@@ -52,9 +53,11 @@ class TrendView(QWidget):
         self._presenter = presenter
         self._shown: TrendState | None = None
         self.setAccessibleName("Trend")
+        self.record = Button(look, "Record…", ButtonWeight.NORMAL)
         self.export = Button(look, "Export", ButtonWeight.NORMAL, "Ctrl+E")
         self.main = Button(look, "Watch", ButtonWeight.MAIN, "F5")
-        self._top = PageTop(look, narrow, "Trend", (self.export, self.main))
+        self._top = PageTop(look, narrow, "Trend", (self.record, self.export, self.main))
+        self._band = Band(look)
         self.tools = ToolLine(look, WORDS)
         self.plots = PlotsView(look)
         self.readings = ReadingsCard(look)
@@ -77,6 +80,7 @@ class TrendView(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(look.px(SPACE_S))
         column.addWidget(self._top)
+        column.addWidget(self._band)
         column.addWidget(self._faces, 1)
         self._connect(presenter)
 
@@ -119,6 +123,7 @@ class TrendView(QWidget):
 
     def _connect(self, presenter: TrendPresenter) -> None:
         acts: tuple[tuple[Button, Callable[[], None]], ...] = (
+            (self.record, presenter.choose_record),
             (self.export, presenter.export),
             (self.main, presenter.main_action),
             (self.empty.button, presenter.main_action),
@@ -131,6 +136,8 @@ class TrendView(QWidget):
         )
         for button, act in acts:
             button.clicked.connect(lambda _checked=False, act=act: self._do(act))
+        self.tools.session.activated.connect(lambda at: self._do(lambda: presenter.choose_session(at)))
+        self._band.pressed.connect(lambda _name: self._do(presenter.back_to_visit))
         self.tools.windows.chosen.connect(lambda at: self._do(lambda: presenter.choose_window(at)))
         plots = self.plots
         plots.cursor_put.connect(lambda at_s: self._do(lambda: presenter.put_cursor(at_s)))
@@ -194,6 +201,7 @@ class TrendView(QWidget):
             return
         before, self._shown = self._shown, state
         self._top.show_sentence(state.sentence, state.sentence_tone)
+        self._band.show_band(state.band)
         self.main.show_words(state.main_words, "F5")
         face = PICK_FACE if state.is_picking else EMPTY_FACE if state.is_empty else VALUES_FACE
         self.export.setVisible(face == VALUES_FACE)
@@ -212,7 +220,7 @@ class TrendView(QWidget):
             self._save_picture(state.picture_wanted)
 
     def _show_values(self, state: TrendState) -> None:
-        self.tools.show_tools(state.every, state.plots)
+        self.tools.show_tools(state)
         self.plots.show_plots(state.plots)
         self.readings.show_readings(state.readings)
         self.before.show_figures(state.before)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -14,6 +14,10 @@ from buswalk.domain.trend.series import Series
 from buswalk.domain.trend.which_moved import Nature
 
 UNPLOTTED = (Layout.TEXT, Layout.TIME)
+MOST_KEPT = 2_000_000
+"""Samples of all points together, however long is watched: 70 bytes each at most, so 140 MB. What is older than fits is
+kept as coarse as it is drawn, and read from the record again where somebody looks closer."""
+LEAST_OF_A_POINT = 2_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,9 +76,33 @@ class WatchedBoard:
     def settle(self) -> None:
         """Put late samples where they belong: once for many of them."""
         for key, late in self._late.items():
-            self.points[key].series = _merged(self.points[key].series, late)
+            times_s, numbers, codes = (np.array(column) for column in zip(*late, strict=True))
+            samples = Samples(times_s, numbers, codes.astype(np.uint8))
+            self.points[key].series = self.points[key].series.with_late(samples)
             self.version += 1
         self._late.clear()
+        self._stay_small()
+
+    def _stay_small(self) -> None:
+        """Make the longest series coarser if it has grown too long: one at a time, so that no tick takes long."""
+        watched = [one.series for key, one in self.points.items() if key.device]
+        longest = max(watched, key=len, default=None)
+        if longest is not None and len(longest) > max(MOST_KEPT // len(watched), LEAST_OF_A_POINT):
+            longest.make_coarser()
+
+    def described(self) -> WatchedBoard:
+        """Return a board of the same points without their values."""
+        board = WatchedBoard()
+        for point in self.points.values():
+            board.describe(point)
+        return board
+
+    def describe(self, point: WatchedPoint) -> None:
+        """Know a point as another board does; a hand instrument comes with its values."""
+        if not point.key.device:
+            self.points[point.key] = point
+        elif point.key not in self.points:
+            self.points[point.key] = replace(point, series=Series())
 
     def add_hand(self, words: str, unit: str, samples: Samples) -> PointKey:
         """Lay a hand instrument's values beside; one of the same name is replaced."""
@@ -113,22 +141,3 @@ class WatchedBoard:
             self._late.setdefault(key, []).append((at_s, number, CODES[quality]))
         else:
             point.series.append(at_s, number, quality)
-
-
-def _merged(series: Series, late: list[tuple[float, float, int]]) -> Series:
-    have = series.samples
-    times, numbers, codes = (np.array(column) for column in zip(*late, strict=True))
-    is_new = ~np.isin(times, have.times_s)
-    if not is_new.any():
-        return series
-    all_times = np.concatenate((have.times_s, times[is_new]))
-    order = np.argsort(all_times, kind="stable")
-    merged = Series()
-    merged.extend(
-        Samples(
-            all_times[order],
-            np.concatenate((have.numbers, numbers[is_new]))[order],
-            np.concatenate((have.codes, codes[is_new])).astype(np.uint8)[order],
-        )
-    )
-    return merged

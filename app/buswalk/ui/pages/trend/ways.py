@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Protocol
 
-from buswalk.bus.queries import Calculation
+from buswalk.bus.queries import Calculation, Query
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.domain.registers.watched_choice import WatchedChoice
 from buswalk.domain.trend.export_table import ExportTable
+
+
+class AsksRecord(Protocol):
+    """Asks a record; `take` gets the answer later, or `refused` one sentence."""
+
+    def __call__(self, path: str, query: Query, take: Callable[[object], None], refused: Callable[[str], None]) -> None:
+        """Ask."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +54,8 @@ class TrendWays:
         calculate: Work something out in another process; `take` gets the result, or `refused` one sentence, later.
         choose_list: Let the user choose a hand instrument's file; None for a changed mind.
         choose_export: Let the user choose a file to write; '' for a changed mind.
+        ask: Asks a record, in another process.
+        choose_record: Let the user choose a record file; '' for a changed mind.
         mark: Mark this moment, and ask for its words, as Ctrl+M does.
         save_table: Write values into a file; the sentence of what came of it is handed on, perhaps later.
     """
@@ -54,6 +64,8 @@ class TrendWays:
     devices: Callable[[], tuple[KnownDevice, ...]]
     library: Callable[[], ProfileLibrary]
     calculate: Callable[[Calculation, Callable[[object], None], Callable[[str], None]], None]
+    ask: AsksRecord
+    choose_record: Callable[[], str]
     mark: Callable[[], None]
     choose_list: Callable[[], ReadFile | None]
     choose_export: Callable[[str], str]

@@ -46,6 +46,13 @@ class WorkingOut:
         self._told: Told | None = None
         self.problem = ""
         self.version = 0
+        self._generation = 0
+
+    def forget(self) -> None:
+        """What is known and what is still to come is of other values."""
+        self._generation += 1
+        self._asked = self._told = None
+        self._is_waiting = False
 
     def told_of(self, chosen: PointKey, mark_row: int) -> Told | None:
         """Return what was worked out for a point and a mark (0 for none), if it was."""
@@ -63,7 +70,17 @@ class WorkingOut:
         if is_new_place:
             self._told = None
         self._asked, self._is_waiting, self._ticks = asked, True, 0
-        self._ways.calculate(_question(asked, moment_s, points), self._take, self._refused)
+        generation = self._generation
+
+        def take(result: object) -> None:
+            if generation == self._generation:
+                self._take(result)
+
+        def refused(sentence: str) -> None:
+            if generation == self._generation:
+                self._refused(sentence)
+
+        self._ways.calculate(_question(asked, moment_s, points), take, refused)
 
     def _take(self, result: object) -> None:
         self._is_waiting = False

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -17,10 +17,12 @@ from buswalk.domain.line_events import ExchangeDone, StrayArrival
 from buswalk.domain.listening.events import Heard
 from buswalk.domain.record_reader import LARGEST_PAGE, ExchangePage, RecordedEvent, RecordedExchange
 from buswalk.domain.search.events import Found
+from buswalk.domain.search.prior import Mistaken
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.label import Label
+from buswalk.domain.switches.mistaken_addresses import mistaken_addresses
 from buswalk.domain.switches.picture import BodyTone
 from buswalk.domain.switches.whose_switches import WhoseFinder, WhoseSwitches
 from buswalk.domain.visit.recorder import RecordProblem
@@ -202,6 +204,7 @@ class WindowPages:
                 show_found,
                 self.explained,
                 partial(to_registers.show, PageName.FIND),
+                self._mistaken,
             )
         )
 
@@ -241,6 +244,9 @@ class WindowPages:
             self._explained_of = known
             self._stranger = _stranger_by(self._finder())
         return self._stranger
+
+    def _mistaken(self, planned: Iterable[PlannedDevice]) -> Mistaken:
+        return mistaken_addresses(planned, read_boards(self._data_folder))
 
     def _switched_of(self, device: PlannedDevice) -> SwitchedDevice:
         """Return a row of the plan with what answers elsewhere in its place; the row need not be in a record yet."""

@@ -3,8 +3,9 @@
 The hall is run in virtual time with its other client and heard through an adapter that hands over each byte; the truth
 comes from the client's schedule. `frames_found_share` is of the frames that stayed whole: one with a changed, lost or
 added byte inside cannot be found. The figures `_untimed` are from the same bytes without their times: then a request of
-four bytes that nobody answers is believed by nothing. pymodbus' framer is no stream decoder: it is given each frame cut
-out beforehand, requests to its server side and replies to its client side.
+four bytes that nobody answers is believed only where it is all that lies between two frames; what is missing there has
+a hurt neighbour. pymodbus' framer is no stream decoder: it is given each frame cut out beforehand, requests to its
+server side and replies to its client side.
 """
 
 from __future__ import annotations
@@ -108,7 +109,7 @@ def _split(data: bytes) -> int:
         stream.heard.add_untimed(data[at : at + BYTES_A_CUT])
         cut = stream.cut()
         count += len(stream.heard.many(cut.begins, cut.ends))
-        stream.heard.drop_until(cut.decided)
+        stream.drop(cut)
     return count
 
 

@@ -55,7 +55,7 @@ def test_what_a_command_came_to_is_its_exit_status(line: str, status: int, capsy
 
 WRONG_USE = [
     ("", "there is no command ''"),
-    ("scan --port x", "there is no command 'scan': write one of ports, ask, find, listen, quiet"),
+    ("scan --port x", "there is no command 'scan': write one of ports, ask, read, watch, find, listen, quiet"),
     ("--port x find", "write the command first, then its options: find --port ..."),
     ("ask --address 1", "required: --port; 'ask --help' shows"),
     ("ask --port x", "whom to ask is missing: write --address"),
@@ -83,6 +83,8 @@ WRONG_USE = [
     ("find --port x --port-return -5", "--port-return '-5' cannot be: write seconds from 0 to 86400"),
     ("find --port x --addresses 40-1", "--addresses 40 to 1 run backward"),
     ("find --port x --addresses 1-40 --planned 50", "--planned 50 is not among --addresses"),
+    ("find --port x --planned 3 --plan list.csv", "--plan FILE and --planned LIST both say what is planned"),
+    ("find --port x --plan nowhere.csv", "nowhere.csv"),
     ("find --port x --settings 9600", "write speed and framing"),
     ("listen --port x --seconds nan", "--seconds 'nan' cannot be: write seconds from 0.1 to 86400"),
     ("listen --port x --seconds 1e9", "--seconds '1e9' cannot be"),
@@ -97,6 +99,19 @@ def test_wrong_use_is_said_in_one_sentence(line: str, words: str) -> None:
 
     assert (ended.status, ended.out) == (2, "")
     assert words in ended.err and is_one_plain_sentence(ended.err)
+
+
+def test_a_planned_list_says_who_must_answer(tmp_path: Path) -> None:
+    """21 answers, 25 is silent; an address outside those asked would never be."""
+    plan = tmp_path / "plan.csv"
+    plan.write_text("address,name,board\n21,air north,dials-hex\n25,air south,dials-hex\n", encoding="utf-8")
+    options = (*GREENHOUSE.split(), "--alone", *AT_9600, "--plan", str(plan))
+
+    whole, outside = ran("find", *options, "--addresses", "20-25"), ran("find", *options, "--addresses", "20-22")
+
+    assert (whole.status, whole.out.splitlines()[-1]) == (1, "planned, but silent: 25")
+    assert outside.status == 2
+    assert "--plan 25 is not among --addresses" in outside.err
 
 
 def test_a_broken_scenario_is_said_with_file_and_line(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 
 from buswalk.bus.job_runner import Finished, JobEnd, PortLost, StoppedByUser, run_job
 from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone, SearchLine, lasting_search
@@ -14,7 +15,7 @@ from buswalk.cli.find_words import event_lines, port_lines, progress_words, stay
 from buswalk.cli.number_options import SecondsOption
 from buswalk.cli.options import add_line_options, addresses_of, port_choice, record_choice, settings_list
 from buswalk.cli.output import PROGRESS_COLUMNS, Output, clear_progress
-from buswalk.cli.parts import Failed, Parts, WrongUse
+from buswalk.cli.parts import BoardParts, Failed, Parts, WrongUse
 from buswalk.cli.recording import CommandSession
 from buswalk.domain.registers.fingerprint import known_types
 from buswalk.domain.search.events import (
@@ -27,6 +28,8 @@ from buswalk.domain.search.events import (
     SearchProgress,
 )
 from buswalk.domain.search.prior import asked_as, usual_settings
+from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.switches.mistaken_addresses import mistaken_addresses
 
 WORDS = "find which addresses and settings answer"
 LISTEN_S = 10.0
@@ -44,6 +47,13 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--planned",
         default="",
         help="addresses of the plan, asked first; one that stays silent makes the exit status 1",
+    )
+    parser.add_argument(
+        "--plan",
+        default="",
+        metavar="FILE",
+        help="the planned list (.csv, .xlsx) in place of --planned: where its switch boards are named, addresses that"
+        " mistakes at them lead to are asked early",
     )
     parser.add_argument(
         "--wait",
@@ -89,7 +99,7 @@ class PlannedSilent:
 def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     """Search; done if at least one device answers, and of the planned ones none is silent."""
     output = Output(parts.out, is_json=arguments.json)
-    plan = replace(plan_of(arguments), known_types=known_types(parts.profiles.read().profiles))
+    plan = replace(plan_of(arguments, parts.boards), known_types=known_types(parts.profiles.read().profiles))
     first = next(iter(plan.settings))
     choice = record_choice(arguments)
     held = parts.open_line(port_choice(arguments, first))
@@ -142,7 +152,7 @@ def _status(output: Output, plan: SearchPlan, result: _Result) -> ExitStatus:
     return ExitStatus.DONE if found_any and not silent else ExitStatus.NOT_FOUND
 
 
-def plan_of(arguments: argparse.Namespace) -> SearchPlan:
+def plan_of(arguments: argparse.Namespace, boards: BoardParts) -> SearchPlan:
     """Return the plan that the options describe.
 
     Raises:
@@ -154,21 +164,34 @@ def plan_of(arguments: argparse.Namespace) -> SearchPlan:
         asked = [asked_as(one) for one in settings_list(arguments.settings)]
         settings = {one: usual.get(one, min(usual.values())) for one in asked}
     addresses = addresses_of("--addresses", arguments.addresses)
+    devices = _planned_devices(arguments, boards)
     planned = addresses_of("--planned", arguments.planned) if arguments.planned else ()
+    planned = planned or tuple(one.server_address for one in devices)
     outside = [str(one) for one in planned if one not in addresses]
     if outside:
-        raise WrongUse(
-            f"--planned {', '.join(outside)} is not among --addresses: it would never be asked; add it there"
-        )
+        option = "--plan" if devices else "--planned"
+        raise WrongUse(f"{option} {', '.join(outside)} is not among --addresses: it would never be asked; add it there")
     return SearchPlan(
         addresses=addresses,
         settings=settings,
         planned=frozenset(planned),
+        mistaken=mistaken_addresses(devices, boards.read()) if devices else (),
         wait_s=arguments.wait,
         listen_s=0.0 if arguments.alone else LISTEN_S,
         may_probe_living_line=arguments.live_line,
         depth=Depth.THOROUGH if arguments.thorough else Depth.QUICK,
     )
+
+
+def _planned_devices(arguments: argparse.Namespace, boards: BoardParts) -> tuple[PlannedDevice, ...]:
+    if not arguments.plan:
+        return ()
+    if arguments.planned:
+        raise WrongUse("--plan FILE and --planned LIST both say what is planned: give one of them")
+    read = boards.read_plan(Path(arguments.plan))
+    if not read.devices:
+        raise WrongUse(f"--plan {arguments.plan} names no device with an address", *read.troubles)
+    return read.devices
 
 
 def _shower(output: Output, parts: Parts, result: _Result, port: str) -> Callable[[LastingSearchEvent], None]:

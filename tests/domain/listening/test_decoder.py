@@ -133,6 +133,24 @@ def test_four_bytes_are_believed_with_a_partner_only() -> None:
     assert told(decode_untimed(STATUS + STATUS_REPLY)) == [pair(STATUS, STATUS_REPLY)]
 
 
+def test_four_bytes_are_believed_where_they_are_all_between_two_frames() -> None:
+    """A request that nobody answers, also repeated; a byte more on either side leaves it in doubt."""
+    assert told(decode_untimed(READ + REPLY + STATUS + OTHER + OTHER_REPLY)) == [
+        pair(READ, REPLY),
+        f"{h(STATUS)} >",
+        pair(OTHER, OTHER_REPLY),
+    ]
+    assert told(decode_untimed(READ + REPLY + STATUS * 3 + OTHER))[1:4] == [f"{h(STATUS)} >"] * 3
+    for before, behind in ((b"\x55", b""), (b"", b"\x55")):
+        seen = told(decode_untimed(READ + REPLY + before + STATUS + behind + OTHER + OTHER_REPLY))
+        assert seen[1] == f"skipped {h(before + STATUS + behind)}"
+
+
+def test_four_bytes_at_the_edge_of_what_was_heard_are_not_believed() -> None:
+    assert told(decode_untimed(STATUS + READ + REPLY))[0] == f"skipped {h(STATUS)}"
+    assert told(decode_untimed(READ + REPLY + STATUS))[1] == f"skipped {h(STATUS)}"
+
+
 def test_four_bytes_are_believed_between_silences() -> None:
     heard = [arrival(READ, 1.0), arrival(STATUS, 2.0), arrival(OTHER, 3.0)]
 

@@ -45,7 +45,7 @@ def test_a_first_device_of_the_usual_kind_is_near() -> None:
 def test_the_forecast_before_is_that_of_the_whole_order() -> None:
     weights = usual_settings()
 
-    before = forecast_before(tuple(range(1, 248)), tuple(weights.items()), frozenset(), COSTS)
+    before = forecast_before(tuple(range(1, 248)), tuple(weights.items()), Learnt(), COSTS)
 
     assert before == forecast_of(ordered_steps(range(1, 248), weights, Learnt(), COSTS))
 

@@ -47,3 +47,16 @@ def test_address_one_is_likeliest_until_a_plan_says_otherwise() -> None:
 
     assert unplanned_order[:3] == [1, 2, 3]
     assert planned_order[:2] == [37, 1]
+
+
+def test_where_a_mistake_would_put_a_planned_device_comes_right_behind_the_plan() -> None:
+    """164 is 37 read from the other end of eight levers; without a plan no mistake says anything."""
+    planned, mistaken = frozenset({37}), ((164, 0.6), (218, 0.2))
+
+    order = sorted(range(1, 248), key=lambda one: -address_weight(one, planned, mistaken))
+
+    assert order[:2] == [37, 1]
+    assert order[2:4] == [164, 2]
+    assert order.index(218) < 8
+    assert sum(address_weight(one, planned, mistaken) for one in range(1, 248)) == pytest.approx(1.0)
+    assert address_weight(164, NOTHING_PLANNED, mistaken) == address_weight(164, NOTHING_PLANNED)

@@ -63,7 +63,7 @@ class Decoder:
 
     def _give(self, cut: Cut) -> list[HeardPiece]:
         pieces, self._behind_last_frame = self._pieces(cut, self._pairing)
-        self._stream.heard.drop_until(cut.decided)
+        self._stream.drop(cut)
         return pieces
 
     def _pieces(self, cut: Cut, pairing: Pairing) -> tuple[list[HeardPiece], bytes]:

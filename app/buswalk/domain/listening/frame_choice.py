@@ -1,8 +1,9 @@
 """Which of the frames that could be are true: no two overlap, as few bytes as possible stay unexplained.
 
 A frame that is believed alone needs nothing else. Another one, such as a request of four bytes or one whose quantity no
-server may accept, needs a partner beside it or silence on both sides. A whole burst between two silences whose CRC is
-right is a frame whatever it says: so functions that this program does not know are heard too.
+server may accept, needs a partner beside it or silence on both sides; a request is also believed where it is all that
+lies between two true frames. A whole burst between two silences whose CRC is right is a frame whatever it says: so
+functions that this program does not know are heard too.
 """
 
 from __future__ import annotations
@@ -43,20 +44,59 @@ class Partners:
         found[self.weak[both]] = True
         return found
 
+    def joined(self, other: Partners) -> Partners:
+        """Return these and others."""
+        return Partners(np.concatenate((self.weak, other.weak)), np.concatenate((self.other, other.other)))
+
 
 def without_those_over(walls: Offsets, candidates: Candidates) -> Candidates:
     """Drop what reaches over a wall: no frame does."""
     return candidates.kept(~_has_inside(walls, candidates))
 
 
-def chosen(candidates: Candidates, partners: Partners, silences: Offsets) -> Candidates:
-    """Return the true frames, by offset; `silences` are the offsets with a sure silence in front."""
+def chosen(candidates: Candidates, partners: Partners, silences: Offsets, ended_before: Offsets) -> Candidates:
+    """Return the true frames, by offset.
+
+    `silences` are the offsets with a sure silence in front; `ended_before` are those at which a frame ended that was
+    given out earlier.
+    """
     everywhere: Flags = np.ones(len(candidates.begins), dtype=np.bool_)
     places = np.flatnonzero(candidates.legal | partners.found(everywhere))
     possible = candidates.kept(places)
     taken: Flags = np.zeros(len(candidates.begins), dtype=np.bool_)
     taken[places[_without_overlap(possible, _has_inside(silences, possible))]] = True
-    return candidates.kept(taken & (candidates.legal | partners.found(taken)))
+    taken &= candidates.legal | partners.found(taken)
+    taken[_filling(candidates, taken, ended_before)] = True
+    return candidates.kept(taken)
+
+
+def followers_of(candidates: Candidates) -> Partners:
+    """Return each request that is not believed alone with what stands right behind it: none is decided without it."""
+    weak = np.flatnonzero(~candidates.legal & (candidates.roles & ASKS != 0))
+    number, behind = _between(
+        np.arange(len(candidates.begins)), candidates.begins, candidates.ends[weak], candidates.ends[weak]
+    )
+    return Partners(weak[number], behind)
+
+
+def _filling(candidates: Candidates, taken: Flags, ended_before: Offsets) -> list[int]:
+    """Return requests, not believed so far, that fill what lies between two true frames, alone or one after another."""
+    begins, ends = candidates.begins[taken], candidates.ends[taken]
+    possible = np.flatnonzero(~candidates.legal & ~taken & (candidates.roles & ASKS != 0)).tolist()
+    ended_at, begun_at = {*ends.tolist(), *ended_before.tolist()}, set(begins.tolist())
+    filling: list[int] = []
+    for one in possible:
+        begin, end = int(candidates.begins[one]), int(candidates.ends[one])
+        is_free = np.searchsorted(ends, begin, side="right") == np.searchsorted(begins, end)
+        if begin in ended_at and is_free:
+            ended_at.add(end)
+            filling.append(one)
+    behind: list[int] = []
+    for one in reversed(filling):
+        if int(candidates.ends[one]) in begun_at:
+            begun_at.add(int(candidates.begins[one]))
+            behind.append(one)
+    return behind
 
 
 def _has_inside(places: Offsets, candidates: Candidates) -> Flags:

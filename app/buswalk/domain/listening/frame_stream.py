@@ -15,6 +15,7 @@ from buswalk.domain.listening.frame_choice import (
     STRAY_BYTES,
     Partners,
     chosen,
+    followers_of,
     partners_of,
     with_whole_bursts,
     without_those_over,
@@ -43,11 +44,18 @@ class Cut:
 class FrameStream:
     """Finds the frames in what it is given.
 
-    `heard` takes the bytes; whoever uses a cut takes what it needs of them and then drops them up to `decided`.
+    `heard` takes the bytes; whoever uses a cut takes what it needs of them and then drops it.
     """
 
     def __init__(self, pace: Pace) -> None:
         self.heard = HeardBytes(pace)
+        self._ended_before: Offsets = np.zeros(0, dtype=np.intp)
+
+    def drop(self, cut: Cut) -> None:
+        """Forget the bytes of a cut; that its last frame ended where it did may speak for the next."""
+        self.heard.drop_until(cut.decided)
+        if len(cut.ends):
+            self._ended_before = cut.ends[-1:]
 
     def cut(self) -> Cut:
         """Return the frames that are sure now."""
@@ -66,8 +74,9 @@ class FrameStream:
             walls, silences = np.append(walls, len(data)), np.append(silences, len(data))
         candidates = with_whole_bursts(data, without_those_over(walls, scan(data)), silences)
         partners = partners_of(data, candidates)
-        decided = len(data) if is_last else _decided(candidates, partners, walls, silences, len(data))
-        true = chosen(candidates, partners, silences)
+        together = partners.joined(followers_of(candidates))
+        decided = len(data) if is_last else _decided(candidates, together, walls, silences, len(data))
+        true = chosen(candidates, partners, silences, self._ended_before - base)
         sure = true.kept(true.ends <= decided)
         return Cut(base + sure.begins, base + sure.ends, sure.roles, base + decided)
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.search.one_parity import is_odd_weight
-from buswalk.domain.search.prior import is_usual_address
+from buswalk.domain.search.prior import Mistaken, is_usual_address
 from buswalk.domain.search.probe import Probe, ProbeFunction, Shape, TwoStopBits, without_parity
 
 LIKELY_SETTING_SHARE = 0.15
@@ -30,6 +30,7 @@ class Learnt:
 
     Attributes:
         planned: Addresses of the plan.
+        mistaken: Where its devices would be by a mistake.
         found_at: Settings at which something was found.
         asked: What has been asked, and was not answered.
     """
@@ -38,6 +39,7 @@ class Learnt:
     found_at: frozenset[SerialSettings] = frozenset()
     two_stop_bits: TwoStopBits = TwoStopBits.NOT_KNOWN
     asked: frozenset[Probe] = field(default_factory=frozenset)
+    mistaken: Mistaken = ()
 
 
 @dataclass(frozen=True, slots=True)

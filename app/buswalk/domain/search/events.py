@@ -12,6 +12,7 @@ from buswalk.domain.listening.client_harm import OtherClientSuffers
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
 from buswalk.domain.registers.fingerprint import KnownType
 from buswalk.domain.search.answer_shares import NOT_COUNTED, AnswerShares
+from buswalk.domain.search.prior import Mistaken
 from buswalk.domain.search.probe import Probe, TwoStopBits
 from buswalk.domain.search.thorough import Pass
 
@@ -311,6 +312,7 @@ class SearchPlan:
 
     Attributes:
         settings: With their weights, as they are asked.
+        mistaken: Where mistakes at their switches would put planned devices; asked earlier than the rest.
         wait_s: From the end of a request to the first byte; latency is added by who asks.
         long_wait_s: The same for confirmations, and how long energy is listened to.
         listen_s: Before the first probe; 0 where the device is alone on a lead.
@@ -322,6 +324,7 @@ class SearchPlan:
     addresses: tuple[int, ...]
     settings: dict[SerialSettings, float]
     planned: frozenset[int] = frozenset()
+    mistaken: Mistaken = ()
     wait_s: float = 0.060
     long_wait_s: float = 1.5
     listen_s: float = 10.0

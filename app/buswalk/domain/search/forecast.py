@@ -55,11 +55,11 @@ def forecast_of(steps: Sequence[Step]) -> Forecast:
 def forecast_before(
     addresses: tuple[int, ...],
     settings: tuple[tuple[SerialSettings, float], ...],
-    planned: frozenset[int],
+    learnt: Learnt,
     costs: ProbeCosts,
 ) -> Forecast:
     """Return the forecast of a search that has not begun; `settings` carries weights."""
-    return forecast_of(ordered_steps(addresses, dict(settings), Learnt(planned), costs))
+    return forecast_of(ordered_steps(addresses, dict(settings), learnt, costs))
 
 
 @dataclass(frozen=True, slots=True)

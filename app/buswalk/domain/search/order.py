@@ -108,7 +108,7 @@ class _Ordering:
         self._touched: dict[int, int] = {}
 
     def steps(self, addresses: list[int]) -> list[Step]:
-        by_address = {one: address_weight(one, self._learnt.planned) for one in addresses}
+        by_address = {one: address_weight(one, self._learnt.planned, self._learnt.mistaken) for one in addresses}
         for one, weight in self._settings.items():
             likely = FOUND_SETTING_SHARE if one in self._learnt.found_at else weight
             for address, of_address in by_address.items():

@@ -65,7 +65,8 @@ class PlanCost:
         if self.plan.depth is Depth.THOROUGH:
             return thorough_forecast(self._scope()).forecast
         settings = tuple(self.plan.settings.items())
-        return forecast_before(self.plan.addresses, settings, self.plan.planned, self._costs())
+        learnt = Learnt(self.plan.planned, mistaken=self.plan.mistaken)
+        return forecast_before(self.plan.addresses, settings, learnt, self._costs())
 
     def left(self, asked: Mapping[SerialSettings, int]) -> Cost:
         """Return the cost of what has not been asked; `asked` counts distinct requests at each setting."""
@@ -92,7 +93,7 @@ class PlanCost:
 
     def _scope(self) -> ThoroughScope:
         settings = tuple(self.plan.settings.items())
-        return ThoroughScope(self.plan.addresses, settings, self.plan.planned, self.rates.latency_s)
+        return ThoroughScope(self.plan.addresses, settings, self.plan.planned, self.rates.latency_s, self.plan.mistaken)
 
     def _of(self, requests: Mapping[SerialSettings, int]) -> Cost:
         seconds = sum(count * self._request_s(one) for one, count in requests.items())

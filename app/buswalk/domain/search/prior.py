@@ -44,7 +44,12 @@ _ADDRESSES: dict[int, float] = {
 }
 _REST = (1.0 - sum(_ADDRESSES.values())) / (len(SERVER_ADDRESSES) - len(_ADDRESSES))
 PLANNED_SHARE = 0.5
-"""Weight that planned addresses share among them."""
+"""Weight that planned devices share among them."""
+MISTAKEN_SHARE = 0.2
+"""Of that: how many planned devices answer where a mistake at their switches has put them (judgement, no source)."""
+Mistaken = tuple[tuple[int, float], ...]
+"""Addresses at which planned devices would be by a mistake at their switches, with their shares of all such; those of
+devices whose switches are not known are missing, so they add up to 1 at most."""
 FOUND_SETTING_SHARE = 0.9
 """Weight of a setting at which something was found: devices on one pair mostly run alike."""
 
@@ -78,10 +83,13 @@ def is_usual_address(server_address: int) -> bool:
     return server_address in _ADDRESSES
 
 
-def address_weight(server_address: int, planned: frozenset[int]) -> float:
-    """Return the weight of an address, given those that the plan names."""
+def address_weight(server_address: int, planned: frozenset[int], mistaken: Mistaken = ()) -> float:
+    """Return the weight of an address, given those that the plan names and what mistakes would make of them."""
     weight = _ADDRESSES.get(server_address, _REST)
     if not planned:
         return weight
     weight *= 1.0 - PLANNED_SHARE
-    return weight + (PLANNED_SHARE / len(planned) if server_address in planned else 0.0)
+    by_mistake = MISTAKEN_SHARE * sum(share for _, share in mistaken)
+    if server_address in planned:
+        weight += PLANNED_SHARE * (1.0 - by_mistake) / len(planned)
+    return weight + PLANNED_SHARE * MISTAKEN_SHARE * sum(share for one, share in mistaken if one == server_address)

@@ -13,7 +13,7 @@ from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRe
 from buswalk.domain.modbus.functions.read_input_registers import ReadInputRegisters
 from buswalk.domain.modbus.request import Request
 from buswalk.domain.search.one_parity import is_odd_weight, one_parity_read, parity_served
-from buswalk.domain.search.prior import FOUND_SETTING_SHARE, address_weight
+from buswalk.domain.search.prior import FOUND_SETTING_SHARE, Mistaken, address_weight
 
 REQUEST_BYTES = 8
 
@@ -109,6 +109,7 @@ def likeliness(
     settings: Mapping[SerialSettings, float],
     planned: frozenset[int],
     found_at: frozenset[SerialSettings],
+    mistaken: Mistaken = (),
 ) -> float:
     """Return how likely a device is behind a probe, next to others; not a share of anything."""
     weights = [
@@ -116,7 +117,9 @@ def likeliness(
         * (1.0 if one.parity is probe.settings.parity else SHARES_TWO_STOP_BITS[TwoStopBits.NOT_KNOWN])
         for one in probe.reaches()
     ]
-    return sum(weights) * _SHARE_FOUND_FIRST_BY[probe.function] * address_weight(probe.server_address, planned)
+    return (
+        sum(weights) * _SHARE_FOUND_FIRST_BY[probe.function] * address_weight(probe.server_address, planned, mistaken)
+    )
 
 
 _SHARE_FOUND_FIRST_BY = {

@@ -23,7 +23,7 @@ from buswalk.domain.search.clear_waits import (
     turnarounds_s,
 )
 from buswalk.domain.search.order import Step
-from buswalk.domain.search.prior import address_weight, is_usual_address
+from buswalk.domain.search.prior import Mistaken, address_weight, is_usual_address
 from buswalk.domain.search.probe import SHARES_SILENT_ON, Probe, ProbeFunction, probe_cost_s
 from buswalk.domain.search.suspicion import turnaround_density
 
@@ -87,6 +87,7 @@ class ThoroughScope:
     settings: tuple[tuple[SerialSettings, float], ...]
     planned: frozenset[int] = frozenset()
     latency_s: float = 0.0
+    mistaken: Mistaken = ()
 
     def turns(self) -> Iterator[Turn]:
         """Yield all of it in order."""
@@ -137,7 +138,7 @@ class ThoroughScope:
             yield from _probes(settings, addresses)
 
     def _by_likeliness(self) -> tuple[tuple[int, ...], tuple[int, ...]]:
-        ranked = sorted(self.addresses, key=lambda one: -address_weight(one, self.planned))
+        ranked = sorted(self.addresses, key=lambda one: -address_weight(one, self.planned, self.mistaken))
         likely = tuple(one for one in ranked if one in self.planned or is_usual_address(one))
         return likely, tuple(one for one in ranked if one not in likely)
 
@@ -146,7 +147,7 @@ class ThoroughScope:
     def steps(self, turns: Iterable[Turn]) -> list[Step]:
         """Return turns with what they cost and how likely each is the first that finds a device; HOLD finds none."""
         weights = dict(self.settings)
-        by_address = {one: address_weight(one, self.planned) for one in self.addresses}
+        by_address = {one: address_weight(one, self.planned, self.mistaken) for one in self.addresses}
         steps: list[Step] = []
         for turn in turns:
             probe = turn.probe

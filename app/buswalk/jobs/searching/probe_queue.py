@@ -60,7 +60,7 @@ class ProbeQueue:
     def put_in_order(self, settings: dict[SerialSettings, float]) -> None:
         """Order what is left, with all that is known now."""
         plan, ledger = self._plan, self._ledger
-        learnt = Learnt(plan.planned, ledger.found_at, ledger.two_stop_bits, frozenset(ledger.asked))
+        learnt = Learnt(plan.planned, ledger.found_at, ledger.two_stop_bits, frozenset(ledger.asked), plan.mistaken)
         traits = self._asker.traits
         costs = ProbeCosts(plan.wait_s + traits.latency_s, traits.settings_change_s)
         self._steps = deque(ordered_steps(plan.addresses, settings, learnt, costs))
@@ -97,21 +97,23 @@ class ProbeQueue:
         """Return what was asked within the last seconds and may still be answered, likeliest first."""
         probes = self._ledger.asked_since(self._asker.clock.now_s() - within_s)
         unsettled = [probe for probe in probes if not self._ledger.is_settled(probe)]
-        plan, found_at = self._plan, self._ledger.found_at
-        return sorted(unsettled, key=lambda one: -likeliness(one, plan.settings, plan.planned, found_at))
+        return sorted(unsettled, key=lambda one: -self._likeliness(one))
+
+    def _likeliness(self, probe: Probe) -> float:
+        plan = self._plan
+        return likeliness(probe, plan.settings, plan.planned, self._ledger.found_at, plan.mistaken)
 
     def suspected(self, energy: Energy) -> list[Suspect]:
         """Return who may have made those bytes, the best gain a second of asking first."""
-        plan, found_at = self._plan, self._ledger.found_at
         suspects = [
-            Suspect(one, likeliness(one, plan.settings, plan.planned, found_at), self._ledger.ended_s(one), energy)
-            for one in self.suspects(plan.long_wait_s)
+            Suspect(one, self._likeliness(one), self._ledger.ended_s(one), energy)
+            for one in self.suspects(self._plan.long_wait_s)
         ]
         return worth_asking(suspects)
 
     def rested(self, settings: SerialSettings) -> list[Probe]:
         """Return one ordinary request to each address at one setting, likeliest first."""
-        learnt = Learnt(self._plan.planned)
+        learnt = Learnt(self._plan.planned, mistaken=self._plan.mistaken)
         steps = ordered_steps(self._plan.addresses, {settings: 1.0}, learnt, ProbeCosts(self._plan.wait_s))
         return [one.probe for one in steps if one.probe.function is ProbeFunction.HOLDING_REGISTERS]
 

@@ -25,7 +25,7 @@ class ThoroughQueue:
         self._ledger = ledger
         self._latency_s = asker.traits.latency_s
         self._settings: dict[SerialSettings, float] = {}
-        self._scope = ThoroughScope(plan.addresses, tuple(plan.settings.items()), plan.planned, self._latency_s)
+        self._scope = self._scope_at(plan.settings)
         self._turns: deque[Turn] = deque()
         self._asked = self._planned = 0
         self._left_s = 0.0
@@ -35,7 +35,7 @@ class ThoroughQueue:
         if settings == self._settings:
             return
         self._settings = dict(settings)
-        self._scope = ThoroughScope(self._plan.addresses, tuple(settings.items()), self._plan.planned, self._latency_s)
+        self._scope = self._scope_at(settings)
         all_turns = list(self._scope.turns())
         held = self._held_before()
         self._turns = deque(
@@ -46,6 +46,10 @@ class ThoroughQueue:
         )
         self._planned = len(all_turns)
         self._left_s = sum(one.cost_s(self._latency_s) for one in self._turns)
+
+    def _scope_at(self, settings: dict[SerialSettings, float]) -> ThoroughScope:
+        plan = self._plan
+        return ThoroughScope(plan.addresses, tuple(settings.items()), plan.planned, self._latency_s, plan.mistaken)
 
     def next(self) -> Due | None:
         """Return the next request that can still tell something, or None."""

@@ -11,7 +11,8 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.search.events import Doubt, Found, Identity, SearchEnd, SearchEnded, SearchPlan
 from buswalk.domain.visit.session_events import JobEnded, JobStarted, SessionStarted
-from buswalk.ui.pages.find.search_presenter import SearchOutlets, SearchPresenter
+from buswalk.ui.pages.find.search_outlets import SearchOutlets
+from buswalk.ui.pages.find.search_presenter import SearchPresenter
 from buswalk.ui.pages.job_desk import JobDesk
 from tests.bus.engine_bench import EngineBench
 from tests.fakes.sent_commands import SentCommands

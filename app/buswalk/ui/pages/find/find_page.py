@@ -13,8 +13,9 @@ from buswalk.ui.pages.find.exchange_shelf import OlderExchanges
 from buswalk.ui.pages.find.explained_stranger import ExplainedStranger
 from buswalk.ui.pages.find.ping_presenter import PING, PingPresenter
 from buswalk.ui.pages.find.quiet_presenter import WHO_IS_QUIET, QuietPresenter
-from buswalk.ui.pages.find.search_board import SEARCH, Phase
-from buswalk.ui.pages.find.search_presenter import SaveCsv, SearchOutlets, SearchPresenter
+from buswalk.ui.pages.find.search_board import SEARCH, MistakenOf, Phase, no_mistakes
+from buswalk.ui.pages.find.search_outlets import SaveCsv, SearchOutlets
+from buswalk.ui.pages.find.search_presenter import SearchPresenter
 from buswalk.ui.pages.find.search_state import Act
 from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.pages.page import KeyHelp, Narrow, PageHelp, PageName, PageView, RailNote, ShellActions
@@ -61,6 +62,7 @@ class FindParts:
         show_switches: Shows the switches of the device at an address; 0 leaves the choice.
         explained: Which stranger the switches of a silent planned device explain; asked often, so it is kept.
         show_registers: Shows the registers of the device at an address; 0 leaves the choice.
+        mistaken: Where mistakes at their switches would put planned devices.
     """
 
     commands: Commands
@@ -71,6 +73,7 @@ class FindParts:
     show_switches: Callable[[int], None] = lambda _address: None
     explained: Callable[[], ExplainedStranger | None] = lambda: None
     show_registers: Callable[[int], None] = lambda _address: None
+    mistaken: MistakenOf = no_mistakes
 
 
 class FindPage:
@@ -88,6 +91,7 @@ class FindPage:
                 older=parts.older,
                 show_switches=parts.show_switches,
                 explained=parts.explained,
+                mistaken=parts.mistaken,
             ),
         )
         self.ping = PingPresenter(self.desk, self.search.board, parts.sounds)

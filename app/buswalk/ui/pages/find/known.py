@@ -9,7 +9,7 @@ from enum import Enum
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.search.events import AmongOthers, Depth, SearchPlan
-from buswalk.domain.search.prior import asked_as, usual_settings
+from buswalk.domain.search.prior import Mistaken, asked_as, usual_settings
 from buswalk.ui.wording import address_list
 
 UNUSUAL_WEIGHT = 0.002
@@ -101,12 +101,13 @@ def addresses_of(known: Known, planned: frozenset[int]) -> tuple[int, ...]:
     return tuple(SERVER_ADDRESSES)
 
 
-def plan_of(known: Known, planned: frozenset[int]) -> SearchPlan:
+def plan_of(known: Known, planned: frozenset[int], mistaken: Mistaken = ()) -> SearchPlan:
     """Return the plan of a search."""
     return SearchPlan(
         addresses=addresses_of(known, planned),
         settings=settings_of(known),
         planned=planned,
+        mistaken=mistaken,
         listen_s=LISTEN_S if known.line_is is LineIs.LIVE else 0.0,
         may_probe_living_line=known.may_probe_living_line,
         among_others=known.among_others,

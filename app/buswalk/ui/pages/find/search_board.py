@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from enum import Enum
 from typing import TypeAlias
@@ -31,7 +31,7 @@ from buswalk.domain.search.events import (
     Unclear,
 )
 from buswalk.domain.search.plan_cost import PlanCost
-from buswalk.domain.search.prior import asked_as
+from buswalk.domain.search.prior import Mistaken, asked_as
 from buswalk.domain.search.probe import is_search_request
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, PlanKept, PortFailed, SessionStarted
@@ -142,11 +142,26 @@ class SearchRun:
         return sum(len(one) for one in self.asked.values())
 
 
-class SearchBoard:
-    """Takes events in order. `run` is the search there is now, or was last."""
+MistakenOf: TypeAlias = Callable[[Iterable[PlannedDevice]], Mistaken]
 
-    def __init__(self) -> None:
+
+def no_mistakes(_planned: Iterable[PlannedDevice]) -> Mistaken:
+    """Expect every planned device where the plan wants it."""
+    return ()
+
+
+class SearchBoard:
+    """Takes events in order. `run` is the search there is now, or was last.
+
+    Attributes:
+        mistaken: Where mistakes at their switches would put the planned devices; a board that is described later counts
+            from the next plan on.
+    """
+
+    def __init__(self, mistaken_of: MistakenOf = no_mistakes) -> None:
+        self._mistaken_of = mistaken_of
         self.planned: dict[int, PlannedDevice] = {}
+        self.mistaken: Mistaken = ()
         self.run = SearchRun()
         self._is_awaited = False
         self._turnarounds: dict[int, deque[Turnaround]] = {}
@@ -171,10 +186,11 @@ class SearchBoard:
         """Take one kept event."""
         match event:
             case SessionStarted():
-                self.planned, self.run = {}, SearchRun()
+                self.planned, self.mistaken, self.run = {}, (), SearchRun()
                 self._turnarounds.clear()
             case PlanKept(devices):
                 self.planned = {one.server_address: one for one in devices}
+                self.mistaken = self._mistaken_of(devices)
             case JobStarted(name=name) if name == SEARCH:
                 self._started(at_s)
             case JobEnded(name=name, end=end, sentence=sentence) if name == SEARCH:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from buswalk.bus.messages import Kept, MakeMark, StartListening, StartSearch, StreamItem
 from buswalk.domain.line.line_traits import LineTraits
@@ -17,8 +16,8 @@ from buswalk.domain.visit.session_events import JobEnded, JobStarted, PortOpened
 from buswalk.ui.band_state import BandState
 from buswalk.ui.pages.find.address_words import addresses_state, spoken_address
 from buswalk.ui.pages.find.details_presenter import DetailsPresenter, DetailsSources
-from buswalk.ui.pages.find.exchange_shelf import ExchangeShelf, OlderExchanges
-from buswalk.ui.pages.find.explained_stranger import ExplainedStranger, with_switches_step
+from buswalk.ui.pages.find.exchange_shelf import ExchangeShelf
+from buswalk.ui.pages.find.explained_stranger import with_switches_step
 from buswalk.ui.pages.find.found_list import found_csv, found_state
 from buswalk.ui.pages.find.known import Known, WrongAddresses, plan_of, typed_addresses
 from buswalk.ui.pages.find.known_words import KnownLists, known_state
@@ -30,6 +29,7 @@ from buswalk.ui.pages.find.other_client_words import (
     other_client_state,
 )
 from buswalk.ui.pages.find.search_board import SEARCH, Phase, SearchBoard
+from buswalk.ui.pages.find.search_outlets import SearchOutlets
 from buswalk.ui.pages.find.search_state import Act, Action, OtherClientState, SearchState
 from buswalk.ui.pages.find.search_words import (
     SearchFacts,
@@ -53,37 +53,13 @@ IN_PAUSES_MARK = "search among another client's requests: the user says the peop
 TAKE_OVER_MARK = "line taken over from another client: the user says its people have switched it off"
 
 
-SaveCsv = Callable[[str, str], str]
-
-
-@dataclass(frozen=True, slots=True)
-class SearchOutlets:
-    """What the view needs of others.
-
-    Attributes:
-        choose_port: Opens what Ctrl+O opens.
-        save_csv: Given a name to suggest and the text; returns what to say of it, '' where the user chose no file.
-        ping: Shows the ping of an address.
-        older: Reads the record; None where there is none.
-        show_switches: Shows the switches of the device at an address.
-        explained: Which stranger the switches of a silent planned device explain.
-    """
-
-    choose_port: Callable[[], None]
-    save_csv: SaveCsv
-    ping: Callable[[int], None]
-    older: OlderExchanges | None = None
-    show_switches: Callable[[int], None] = lambda _address: None
-    explained: Callable[[], ExplainedStranger | None] = lambda: None
-
-
 class SearchPresenter:
     """Takes the stream, holds what the user chose, gives the state."""
 
     def __init__(self, desk: JobDesk, outlets: SearchOutlets) -> None:
         self._desk = desk
         self._outlets = outlets
-        self.board = SearchBoard()
+        self.board = SearchBoard(outlets.mistaken)
         self.shelf = ExchangeShelf()
         self._details = DetailsPresenter(DetailsSources(self.board, self.shelf, outlets.older))
         self._known = Known()
@@ -269,7 +245,7 @@ class SearchPresenter:
                 pass
 
     def _search(self) -> None:
-        plan = plan_of(self._known, self.board.plan_addresses)
+        plan = plan_of(self._known, self.board.plan_addresses, self.board.mistaken)
         self._is_confirmed = self._is_asking = False
         self._desk.start(StartSearch(plan), lambda: self.board.begin(plan))
 
@@ -282,11 +258,11 @@ class SearchPresenter:
             self._search()
             return
         self._is_confirmed = self._is_asking = False
-        plan = plan_of(self._known, self.board.plan_addresses)
+        plan = plan_of(self._known, self.board.plan_addresses, self.board.mistaken)
         self._desk.start(StartSearch(plan, goes_on=True), lambda: self.board.go_on(plan))
 
     def _continue(self) -> None:
-        plan = plan_of(self._known, self.board.plan_addresses)
+        plan = plan_of(self._known, self.board.plan_addresses, self.board.mistaken)
         if self._now_s - self._paused_at_s < LISTEN_AGAIN_AFTER_S and self.board.run.phase is Phase.PAUSED:
             plan = replace(plan, listen_s=0.0)
         self._desk.start(StartSearch(plan, goes_on=True), lambda: self.board.go_on(plan))

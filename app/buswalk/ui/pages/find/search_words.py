@@ -106,7 +106,7 @@ def side_state(facts: SearchFacts) -> SideState:
 
 
 def _cost(facts: SearchFacts) -> SideState:
-    plan = plan_of(facts.known, facts.board.plan_addresses)
+    plan = _planned(facts)
     cost = PlanCost(plan, facts.rates).whole()
     listening = f"{seconds_words(plan.listen_s)} of listening, " if plan.listen_s else ""
     return SideState(
@@ -116,6 +116,10 @@ def _cost(facts: SearchFacts) -> SideState:
         ),
         f"{listening}{_waits_words(plan)} {_before_words(plan, facts.rates)}",
     )
+
+
+def _planned(facts: SearchFacts) -> SearchPlan:
+    return plan_of(facts.known, facts.board.plan_addresses, facts.board.mistaken)
 
 
 def _waits_words(plan: SearchPlan) -> str:
@@ -140,7 +144,7 @@ def _meanwhile_words(run: SearchRun, now_s: float) -> str:
 
 def _progress(facts: SearchFacts) -> SideState:
     run = facts.board.run
-    plan = run.plan if run.plan is not None else plan_of(facts.known, facts.board.plan_addresses)
+    plan = run.plan if run.plan is not None else _planned(facts)
     cost = PlanCost(plan, facts.rates, facts.board.found_at)
     whole, left = cost.whole(), cost.left({one: len(asked) for one, asked in run.asked.items()})
     if plan.depth is Depth.THOROUGH:

@@ -81,7 +81,7 @@ def test_every_reading_of_the_focused_words_has_its_verdict() -> None:
     assert by_words["float, high word first"][1] == "absurd"
     below = " ".join(readings.below)
     assert "300.0 to 5000.0 ppm" in below
-    assert "40103 (5 digits with table), 400103 (6 digits with table)" in below
+    assert "as sent 102 = 0x0066 = number 103 = 40103 = 400103" in below
 
 
 def test_f5_reads_once_and_a_period_watches() -> None:

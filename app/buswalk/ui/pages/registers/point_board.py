@@ -7,10 +7,15 @@ from dataclasses import dataclass, field
 
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.modbus.outcome import ExceptionReply, Outcome
+from buswalk.domain.registers.conversion import value_of
+from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.samples import PointsWatched, Quality, Sample, SamplesTaken
 from buswalk.domain.registers.tables import Table
+from buswalk.domain.registers.writing.events import ReadBack, WriteBegun
+from buswalk.domain.registers.writing.intended import KnownPlace
 from buswalk.domain.visit.session_events import SessionStarted
 from buswalk.domain.watching.events import PointNotRead, PointRefused
+from buswalk.domain.watching.sampling import plotted, quality_of
 from buswalk.ui.outcome_kinds import kind_of
 
 OUTCOMES_KEPT = 64
@@ -57,12 +62,13 @@ class PointBoard:
         self._left_out: dict[tuple[int, str], str] = {}
         self._places: dict[tuple[int, str], tuple[Table, int]] = {}
         self._words: dict[tuple[int, Table, int], int] = {}
+        self._written: dict[int, tuple[int, Point]] = {}
 
     def take(self, event: object) -> None:
         """Take an event of the stream."""
         match event:
             case SessionStarted():
-                for one in (self._outcomes, self._stories, self._left_out, self._places, self._words):
+                for one in (self._outcomes, self._stories, self._left_out, self._places, self._words, self._written):
                     one.clear()
             case ExchangeDone(exchange):
                 self._outcomes[exchange.number] = exchange.outcome
@@ -76,6 +82,10 @@ class PointBoard:
                     self._sampled(event, sample)
             case PointRefused(server_address=address, point=name, told_before=told_before):
                 self._refused((address, name), event.exception_code, told_before=told_before)
+            case WriteBegun(write=number, intended=intended) if isinstance(intended.place, KnownPlace):
+                self._written[number] = (intended.server_address, intended.place.point)
+            case ReadBack(write=number, words=words, at_s=at_s) if words and number in self._written:
+                self._read_back(*self._written[number], words, at_s)
             case PointNotRead(server_address=address, point=name, why=why):
                 self._left_out[address, name] = why.value
             case _:
@@ -126,6 +136,14 @@ class PointBoard:
                 table, first = self._places[key]
                 for i, one in enumerate(sample.words):
                     self._words[event.server_address, table, first + i] = one
+
+    def _read_back(self, server_address: int, point: Point, words: tuple[int, ...], at_s: float) -> None:
+        """What is read back after a write is a look like any other."""
+        value = value_of(point, words)
+        sample = Sample(point.name, words, plotted(value), quality_of(point, value))
+        story = self._stories.setdefault((server_address, point.name), PointStory(PointLook(sample, at_s)))
+        story.last, story.words = PointLook(sample, at_s), words
+        story.numbers.append((at_s, sample.number))
 
     def _refused(self, key: tuple[int, str], exception_code: int, *, told_before: bool) -> None:
         story = self._stories.get(key)

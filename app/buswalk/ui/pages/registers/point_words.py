@@ -165,15 +165,18 @@ def range_words(point: Point) -> str:
 
 
 def notation_lines(point: Point) -> tuple[str, ...]:
-    """Return one place in all notations side by side, and what the list says of it."""
+    """Return one place in all notations side by side."""
     place = RegisterPlace(point.table, point.register_address)
-    said = ", ".join(f"{one.text} ({one.notation.words})" for one in notations_of(place))
-    return (f"{TABLE_WORDS[place.table][:-1]}: {said}.",)
+    texts = {one.notation: one.text for one in notations_of(place)}
+    number = f"number {texts[Notation.REGISTER_NUMBER]}"
+    others = [texts[one] for one in Notation if one.names_the_table and one in texts]
+    sent = f"as sent {texts[Notation.REGISTER_ADDRESS]} = {texts[Notation.REGISTER_ADDRESS_HEX]}"
+    return (f"{TABLE_WORDS[place.table][:-1]}, {sent} = {' = '.join((number, *others))}.",)
 
 
 def list_lines(point: Point) -> tuple[str, ...]:
     """Return what the list says of a point."""
-    parts = [f"The list says: {type_words(point.value_type)}"]
+    parts = [f"List: {type_words(point.value_type)}"]
     if point.scale != 1:
         parts.append(f"× {point.scale:f}")
     if point.offset:

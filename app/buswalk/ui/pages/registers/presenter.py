@@ -10,6 +10,8 @@ from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
 from buswalk.domain.registers.notations import Notation
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.samples import PointsWatched, Quality
+from buswalk.domain.watching.plan import WatchedDevice
+from buswalk.domain.watching.waits import wait_for_s
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.page import RailNote
 from buswalk.ui.pages.registers.known_devices import KnownDevice, KnownDevices
@@ -27,6 +29,8 @@ from buswalk.ui.tones import Tone
 from buswalk.ui.wording import plural, seconds_words
 
 AGES_EVERY_S = 0.5
+LEAST_WRITE_WAIT_S = 1.0
+"""A device that stores may need longer than for a reading (common practice, no source)."""
 PERIOD_WORDS = ("once", *(f"every {seconds_words(one)}" for one in PERIODS_S[1:]))
 
 
@@ -179,7 +183,7 @@ class RegistersPresenter:
             self._told = f"Reading clears {point.words or point.name}: Enter once more reads it."
         else:
             self._told = self._asked_to_clear = ""
-            self.reading.start(watched_device(device, self._profile(), (point.name,)), 0.0, self.list.library)
+            self.reading.start(self._watched(device, (point.name,)), 0.0, self.list.library)
         self._changed()
 
     def _start(self, names: tuple[str, ...]) -> None:
@@ -187,7 +191,11 @@ class RegistersPresenter:
         if device is None or not names:
             return
         period_s = PERIODS_S[self._period]
-        self.reading.start(watched_device(device, self._profile(), names), period_s, self.list.library)
+        self.reading.start(self._watched(device, names), period_s, self.list.library)
+
+    def _watched(self, device: KnownDevice, names: tuple[str, ...]) -> WatchedDevice:
+        longest_s = self.reading.longest_turnaround_s(device.server_address)
+        return watched_device(device, self._profile(), names, longest_s)
 
     def leave_question(self) -> bool:
         """Esc: nothing is unlocked, nothing is asked beside another client; tell whether there was a question."""
@@ -311,7 +319,8 @@ class RegistersPresenter:
         told = story is not None and story.last.sample.quality not in (Quality.NO_REPLY, Quality.REFUSED)
         words = story.words if story is not None and told else ()
         gap_s = self._profile().rules.minimum_gap_s
-        return WriteTarget(device.server_address, device.settings, point, self.list.is_raw, words, gap_s)
+        wait_s = max(LEAST_WRITE_WAIT_S, wait_for_s(self.reading.longest_turnaround_s(device.server_address)))
+        return WriteTarget(device.server_address, device.settings, point, self.list.is_raw, words, gap_s, wait_s)
 
     def _main_words(self) -> str:
         device = self.list.device

@@ -11,6 +11,7 @@ from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.read_costs import expected_costs
 from buswalk.domain.registers.read_plan import NamedPoints, read_plan
 from buswalk.domain.watching.plan import PointsRead, WatchedDevice, WatchEnd, WatchPlan, watched
+from buswalk.domain.watching.waits import Waits, wait_for_s
 from buswalk.ui.pages.registers.known_devices import KnownDevice
 
 LISTEN_S = 10.0
@@ -38,12 +39,20 @@ def read_cost(device: KnownDevice, profile: RegisterProfile, traits: LineTraits)
     return ReadCost(len(plan.blocks), plan.seconds)
 
 
-def watched_device(device: KnownDevice, profile: RegisterProfile, names: tuple[str, ...]) -> WatchedDevice:
-    """Return a device with its points, asked as it was found."""
+def watched_device(
+    device: KnownDevice, profile: RegisterProfile, names: tuple[str, ...], longest_turnaround_s: float = 0.0
+) -> WatchedDevice:
+    """Return a device with its points, asked as it was found and waited for by the longest turnaround seen of it."""
     base = (
-        watched(device.found)
+        watched(device.found, longest_turnaround_s)
         if device.found is not None
-        else WatchedDevice(device.server_address, device.settings, ReadHoldingRegisters(0, 1))
+        else WatchedDevice(
+            device.server_address,
+            device.settings,
+            ReadHoldingRegisters(0, 1),
+            wait_for_s(longest_turnaround_s),
+            waits=Waits.BY_TURNAROUND,
+        )
     )
     gap_s = max(base.minimum_gap_s, profile.rules.minimum_gap_s)
     return replace(base, minimum_gap_s=gap_s, reading=PointsRead(profile, names))

@@ -6,7 +6,9 @@ from dataclasses import replace
 
 from buswalk.bus.messages import Kept, StartWatch, StreamItem
 from buswalk.domain.line.line_traits import LineTraits
+from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.listening.events import ListeningEnded
+from buswalk.domain.modbus.exchange import Turnaround
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.profile_library import NoSuchProfile, ProfileLibrary
 from buswalk.domain.registers.samples import PointsWatched
@@ -33,6 +35,7 @@ class ReadingDesk:
         self._watched: dict[int, PointsWatched] = {}
         self._asked: WatchPlan | None = None
         self._has_started = False
+        self._longest_s: dict[int, float] = {}
         self.living_line = ""
         self.problem = ""
 
@@ -62,6 +65,10 @@ class ReadingDesk:
             case SessionStarted():
                 self._is_known_silent, self.traits, self._asked, self.living_line = False, None, None, ""
                 self._watched.clear()
+                self._longest_s.clear()
+            case ExchangeDone(exchange) if isinstance(exchange.turnaround, Turnaround):
+                address, seen_s = exchange.server_address, exchange.turnaround.not_more_than_s
+                self._longest_s[address] = max(self._longest_s.get(address, 0.0), seen_s)
             case PortOpened(traits=traits):
                 self.traits = traits
             case ListeningEnded(verdict=verdict) | ListenedFirst(verdict=verdict):
@@ -84,6 +91,10 @@ class ReadingDesk:
                 self._watched[address] = event
             case _:
                 pass
+
+    def longest_turnaround_s(self, server_address: int) -> float:
+        """Return the longest turnaround seen of a device; 0 where none was."""
+        return self._longest_s.get(server_address, 0.0)
 
     def start(self, device: WatchedDevice, period_s: float, library: ProfileLibrary) -> None:
         """Read a device; with a period, what is watched of other devices is watched on."""
@@ -121,7 +132,8 @@ class ReadingDesk:
                 device = self._devices.at(event.server_address)
                 known = device or KnownDevice(event.server_address, event.settings)
                 names = tuple(one.name for one in event.points)
-                found.append(watched_device(known, _profile_of(event, library), names))
+                longest_s = self.longest_turnaround_s(event.server_address)
+                found.append(watched_device(known, _profile_of(event, library), names, longest_s))
         return tuple(found)
 
     def listening_words(self, now_s: float) -> str:

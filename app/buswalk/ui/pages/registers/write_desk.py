@@ -36,6 +36,7 @@ class WriteTarget:
     is_raw: bool
     words: tuple[int, ...]
     minimum_gap_s: float = 0.0
+    wait_s: float = 1.0
 
 
 class WriteDesk:
@@ -123,7 +124,14 @@ class WriteDesk:
         if needed and not self._confirmed:
             self._tell("Not written: it needs the second confirmation first.", Tone.DOUBT)
             return
-        order = WriteOrder(intended, self._lock.reason, target.words, needed, minimum_gap_s=target.minimum_gap_s)
+        order = WriteOrder(
+            intended,
+            self._lock.reason,
+            target.words,
+            needed,
+            response_timeout_s=target.wait_s,
+            minimum_gap_s=target.minimum_gap_s,
+        )
         self._confirmed = False
         self._tell("Writing, then reading back…")
         self._send(WriteValue(order))

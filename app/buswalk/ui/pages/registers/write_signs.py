@@ -14,7 +14,7 @@ from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.labels import Text
 
 STEPS = 4
-STEP_HEIGHT = 24
+STEP_HEIGHT = 21
 SQUARE = 13
 
 

@@ -75,7 +75,7 @@ def every_reading(point: Point, words: Sequence[int], behind: Sequence[int] = ()
     readings = [_reading(point, point, words, 0, is_listed=True)]
     for scale in _scales(point):
         readings += [_reading(point, _as(point, one, scale), words, 0) for one in _types(len(words))]
-    if len(words) > 1:
+    if len(words) > 1 and point.value_type.layout is not Layout.TEXT:
         for place, word in enumerate(words):
             for layout in (Layout.SIGNED, Layout.UNSIGNED):
                 single = _as(point, ValueType(layout, 16), Decimal(1))
@@ -137,12 +137,13 @@ def _texts(point: Point, words: tuple[int, ...]) -> list[Reading]:
 def _best_first(readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
     """Put the listed one first, then by verdict; the exchanged one stays right under its order."""
     pairs: dict[object, list[Reading]] = {}
-    for one in readings[1:]:
+    for one in readings:
         kind = one.point.value_type
         pairs.setdefault((kind.layout, kind.bits, kind.word_order, one.point.scale, one.first_word), []).append(one)
     order = list(Verdict)
-    ranked = sorted(pairs.values(), key=lambda pair: min(order.index(one.verdict) for one in pair))
-    return (readings[0], *(one for pair in ranked for one in pair))
+    listed, *others = pairs.values()
+    ranked = sorted(others, key=lambda pair: min(order.index(one.verdict) for one in pair))
+    return (*listed, *(one for pair in ranked for one in pair))
 
 
 def _each_once(readings: list[Reading]) -> tuple[Reading, ...]:
@@ -191,6 +192,8 @@ def _number_verdict(listed: Point, point: Point, number: Decimal, *, is_listed: 
         case AnyValue():
             if is_listed and listed.named:
                 return Verdict.FITS if value_is_named(listed, number) else Verdict.UNLIKELY
+            if is_listed:
+                return Verdict.POSSIBLE
             return Verdict.POSSIBLE if abs(number) <= LARGEST_OF_MEASURES else Verdict.UNLIKELY
 
 

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from buswalk.bus.messages import PutBack, StartWatch, UnlockWriting, WriteValue
+from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.preferences import PaletteChoice, Preferences, TextSize
 from buswalk.domain.search.events import LivingLine
 from buswalk.domain.search.events import Verdict as LineVerdict
@@ -16,6 +17,7 @@ from tests.fakes.registers_stage import OPEN, RegistersWindow, read, told
 from tests.fakes.shown_widgets import cut, unnamed
 from tests.fakes.told_line import kept
 from tests.ui.pages.line.test_line_view import SIZES
+from tests.ui.pages.registers.test_workbench import ENDED, holding, inputs
 from tests.ui.pages.registers.test_write_box import written
 
 CTRL = Qt.KeyboardModifier.ControlModifier
@@ -32,7 +34,9 @@ def shown_page(qtbot: QtBot, preferences: Preferences = Preferences(PaletteChoic
 
 
 @pytest.mark.parametrize(("width", "height", "text_size"), SIZES)
-@pytest.mark.parametrize("state", ["empty", "read", "float", "raw", "question", "open", "written", "living"])
+@pytest.mark.parametrize(
+    "state", ["empty", "read", "float", "raw", "question", "open", "written", "living", "find", "found", "describe"]
+)
 def test_nothing_is_cut_and_everything_has_a_name(
     qtbot: QtBot, width: int, height: int, text_size: TextSize, state: str
 ) -> None:
@@ -52,6 +56,14 @@ def test_nothing_is_cut_and_everything_has_a_name(
         case "open" | "written":
             presenter.choose_row(VALVE_ROW)
             shown.play([OPEN, *(written() if state == "written" else ())], 23.0)
+        case "find" | "describe":
+            presenter.show_face(1 if state == "find" else 2)
+        case "found":
+            presenter.show_face(1)
+            presenter.choose_row(VALVE_ROW)
+            shown.play(kept(ENDED), 13.0)
+            look(shown, "4.500", holding(60, 0, 60000, 4500, 61000))
+            look(shown, "4.600", holding(61, 0, 60000, 4600, 61000))
         case "living":
             presenter.main_action()
             living = LivingLine(LineVerdict.TRAFFIC, "something is sending")
@@ -62,6 +74,27 @@ def test_nothing_is_cut_and_everything_has_a_name(
 
     assert cut(shown.window) == []
     assert unnamed(shown.window) == []
+
+
+def look(shown: RegistersWindow, text: str, told_then: ExchangeDone) -> None:
+    """Type what is shown; the device answers."""
+    shown.page.presenter.bench.look(text)
+    shown.play(kept(JobStarted(1, "watch", 12.0), told_then, ENDED), 13.0)
+
+
+def test_a_value_is_looked_for_with_keys_alone(qtbot: QtBot) -> None:
+    """Ctrl+T to the finder, the number, Enter; the device is read once."""
+    shown = shown_page(qtbot)
+    shown.play(kept(ENDED), 12.5)
+    shown.view.table.setFocus()
+
+    shown.press(Qt.Key.Key_T, CTRL)
+    shown.type("21.5")
+    shown.press(Qt.Key.Key_Return)
+
+    assert [one for one in shown.feed.commands.sent if isinstance(one, StartWatch)]
+    shown.play(kept(JobStarted(2, "watch", 13.0), inputs(60, 0, 215, 9999, at_s=13.5), ENDED), 14.0)
+    assert shown.view.finder.table.rows_model.cell(0, 0).words == "Input register 0"
 
 
 def test_a_write_is_made_and_put_back_with_keys_alone(qtbot: QtBot) -> None:

@@ -15,6 +15,8 @@ HELP = PageHelp(
     (
         KeyHelp("F5", "read once, or watch at the period chosen; pause"),
         KeyHelp("Enter", "read the focused point alone; what reading clears, after a second Enter"),
+        KeyHelp("Ctrl+T", "values, find a value, describe a point"),
+        KeyHelp("Ctrl+Z", "take back a change of the list, never a write"),
         KeyHelp("Ctrl+U", "unlock writing for 5 minutes, with a reason; lock it"),
         KeyHelp("F4", "back to the device, where one came from"),
         KeyHelp("F7", "to the switches of the device, and back"),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from buswalk.bus.messages import Kept, StreamItem, WritingTold
-from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
 from buswalk.domain.registers.notations import Notation
+from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.samples import PointsWatched, Quality
 from buswalk.domain.watching.plan import WatchedDevice
@@ -17,13 +17,14 @@ from buswalk.ui.pages.page import RailNote
 from buswalk.ui.pages.registers.known_devices import KnownDevice, KnownDevices
 from buswalk.ui.pages.registers.point_board import PointBoard
 from buswalk.ui.pages.registers.point_pane import PointPane
-from buswalk.ui.pages.registers.read_plans import PERIODS_S, ReadCost, read_cost, readable_names, watched_device
+from buswalk.ui.pages.registers.read_plans import PERIODS_S, KnownCost, readable_names, watched_device
 from buswalk.ui.pages.registers.reading_desk import ReadingDesk
 from buswalk.ui.pages.registers.reading_rows import readings_of
-from buswalk.ui.pages.registers.registers_state import Chooser, ReadingsState, RegistersState
+from buswalk.ui.pages.registers.registers_state import Chooser, ReadingsState, RegistersFace, RegistersState
 from buswalk.ui.pages.registers.shown_list import SHIFTS, TABLES, RawPlan, ShownList
 from buswalk.ui.pages.registers.state_words import Counts, no_device_words, sentence_of
 from buswalk.ui.pages.registers.ways import RegistersWays
+from buswalk.ui.pages.registers.workbench import BenchHooks, Workbench
 from buswalk.ui.pages.registers.write_desk import WriteDesk, WriteTarget
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import plural, seconds_words
@@ -45,11 +46,13 @@ class RegistersPresenter:
         self.desk = WriteDesk(commands)
         self.reading = ReadingDesk(commands, self.devices)
         self.list = ShownList()
+        hooks = BenchHooks(self._read_all, self._focused, lambda: self._now_s, self._changed, self._shift_by)
+        self.bench = Workbench(self.list, self.reading, ways, hooks)
+        self._face = RegistersFace.VALUES
         self._is_open = False
         self._period = 0
         self._asked_to_clear = ""
-        self._cost_of: object = None
-        self._cost = ReadCost(0, 0.0)
+        self._cost = KnownCost()
         self._now_s = self._drawn_s = 0.0
         self._told = ""
         self._state: RegistersState | None = None
@@ -71,6 +74,7 @@ class RegistersPresenter:
     def _take_event(self, event: object) -> None:
         self.board.take(event)
         self.desk.take(event)
+        self.bench.take(event)
         if isinstance(event, PointsWatched):
             self.list.use_profile(event.server_address, event.profile)
         if self.devices.take(event):
@@ -126,7 +130,7 @@ class RegistersPresenter:
         self._period = index
         device = self.list.device
         if device is not None and self.reading.reads(device.server_address):
-            self._start(readable_names(self._profile()))
+            self._start(readable_names(self.list.profile()))
         self._changed()
 
     def shift(self, index: int) -> None:
@@ -157,6 +161,32 @@ class RegistersPresenter:
             self.desk.forget_confirmation()
             self._changed()
 
+    def show_face(self, index: int) -> None:
+        """Show another view; that stops nothing."""
+        faces = list(RegistersFace)
+        self._face = faces[index % len(faces)]
+        self._changed()
+
+    def next_face(self) -> None:
+        """Ctrl+T."""
+        self.show_face(list(RegistersFace).index(self._face) + 1)
+
+    def _focused(self) -> Point | None:
+        return self.pane.point(self.list.device)
+
+    def _shift_by(self, registers: int) -> None:
+        if registers in SHIFTS:
+            self.shift(SHIFTS.index(registers))
+
+    def _read_all(self) -> str:
+        """Read all that is listed once, for a look; return why not."""
+        refusal = self._main_refusal()
+        device = self.list.device
+        if not refusal and device is not None:
+            watched = self._watched(device, readable_names(self.list.profile()))
+            self.reading.start(watched, 0.0, self.list.library)
+        return refusal
+
     def main_action(self) -> None:
         """F5: read, pause, or read beside another client when that is the question."""
         device = self.list.device
@@ -168,7 +198,7 @@ class RegistersPresenter:
         elif device is None:
             self._ways.search()
         elif not self._main_refusal():
-            self._start(readable_names(self._profile()))
+            self._start(readable_names(self.list.profile()))
         self._changed()
 
     def read_point(self) -> None:
@@ -195,7 +225,7 @@ class RegistersPresenter:
 
     def _watched(self, device: KnownDevice, names: tuple[str, ...]) -> WatchedDevice:
         longest_s = self.reading.longest_turnaround_s(device.server_address)
-        return watched_device(device, self._profile(), names, longest_s)
+        return watched_device(device, self.list.profile(), names, longest_s)
 
     def leave_question(self) -> bool:
         """Esc: nothing is unlocked, nothing is asked beside another client; tell whether there was a question."""
@@ -275,15 +305,12 @@ class RegistersPresenter:
     def _changed(self) -> None:
         self._state = None
 
-    def _profile(self) -> RegisterProfile:
-        return self.list.profile()
-
     def _make_state(self) -> RegistersState:
         device = self.list.device
         if device is None:
             has_port = self.reading.jobs.has_port
             return RegistersState(is_empty=True, sentence=no_device_words(has_port=has_port))
-        profile = self._profile()
+        profile = self.list.profile()
         points = self.pane.rows(device.server_address, profile, self._now_s)
         names = tuple(one.words for one in self.devices.all)
         at = next((i for i, one in enumerate(self.devices.all) if one.server_address == device.server_address), 0)
@@ -309,6 +336,9 @@ class RegistersPresenter:
             main_words=self._main_words(),
             main_refusal=self._main_refusal(),
             question=self.reading.living_line,
+            face=self._face,
+            finder=self.bench.finder.state(device.server_address, point),
+            describe=self.bench.describe.state(self.list.base_profile(), None if self.list.is_raw else point),
         )
 
     def _target(self) -> WriteTarget | None:
@@ -318,7 +348,7 @@ class RegistersPresenter:
         story = self.board.story(device.server_address, point.name)
         told = story is not None and story.last.sample.quality not in (Quality.NO_REPLY, Quality.REFUSED)
         words = story.words if story is not None and told else ()
-        gap_s = self._profile().rules.minimum_gap_s
+        gap_s = self.list.profile().rules.minimum_gap_s
         wait_s = max(LEAST_WRITE_WAIT_S, wait_for_s(self.reading.longest_turnaround_s(device.server_address)))
         return WriteTarget(device.server_address, device.settings, point, self.list.is_raw, words, gap_s, wait_s)
 
@@ -340,7 +370,7 @@ class RegistersPresenter:
             return f"a job is running ({self.reading.jobs.running}): stop it first, Esc"
         if not self.reading.jobs.has_port:
             return "no port is open: open one first, Ctrl+O"
-        if not readable_names(self._profile()):
+        if not readable_names(self.list.profile()):
             return "the list has no point that can be read"
         return ""
 
@@ -357,15 +387,8 @@ class RegistersPresenter:
         words = sentence_of(counts, device.settings)
         traits = self.reading.traits
         if traits is not None and readable_names(profile):
-            cost = self._cost_now(device, profile, traits)
+            cost = self._cost.of(device, profile, traits)
             words += f" One read is {plural(cost.requests, 'request')}, {cost.seconds:.2f} s."
         if self.list.library.problems:
             words += f" {plural(len(self.list.library.problems), 'profile')} cannot be read."
         return words, Tone.INK2
-
-    def _cost_now(self, device: KnownDevice, profile: RegisterProfile, traits: LineTraits) -> ReadCost:
-        """Return what one read costs; planned anew only where device, list or port are others."""
-        asked = (device.server_address, device.settings, profile, traits)
-        if asked != self._cost_of:
-            self._cost_of, self._cost = asked, read_cost(device, profile, traits)
-        return self._cost

@@ -39,6 +39,21 @@ def read_cost(device: KnownDevice, profile: RegisterProfile, traits: LineTraits)
     return ReadCost(len(plan.blocks), plan.seconds)
 
 
+class KnownCost:
+    """The cost of one read, planned anew only where device, list or port are others."""
+
+    def __init__(self) -> None:
+        self._asked: object = None
+        self._cost = ReadCost(0, 0.0)
+
+    def of(self, device: KnownDevice, profile: RegisterProfile, traits: LineTraits) -> ReadCost:
+        """Return what one read costs."""
+        asked = (device.server_address, device.settings, profile, traits)
+        if asked != self._asked:
+            self._asked, self._cost = asked, read_cost(device, profile, traits)
+        return self._cost
+
+
 def watched_device(
     device: KnownDevice, profile: RegisterProfile, names: tuple[str, ...], longest_turnaround_s: float = 0.0
 ) -> WatchedDevice:

@@ -7,7 +7,7 @@ from buswalk.domain.registers.every_reading import Reading, Verdict, every_readi
 from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.samples import Quality
 from buswalk.domain.registers.type_names import type_words
-from buswalk.domain.registers.value import NoValue, NumberValue, TimeValue
+from buswalk.domain.registers.value import NoValue, NumberValue, TextValue, TimeValue
 from buswalk.domain.registers.value_type import ByteOrder
 from buswalk.ui.pages.registers.point_board import PointBoard, PointStory
 from buswalk.ui.pages.registers.point_words import (
@@ -24,6 +24,7 @@ from buswalk.ui.tones import Tone
 
 MOST_LETTERS = 16
 LETTERS_OF_A_DATE = 10
+LETTERS_OF_A_TEXT = 13
 PLACES = ("first", "second", "third", "fourth")
 
 
@@ -32,7 +33,7 @@ def readings_of(server_address: int, point: Point, board: PointBoard, now_s: flo
     story = board.story(server_address, point.name)
     title = f"Every reading of {_span(point)}"
     _, note = value_and_note(point, story, board.left_out(server_address, point.name))
-    below = (*_moved(point, story, now_s), *list_lines(point), *notation_lines(point))
+    below = (*_whole_text(point, story), *_moved(point, story, now_s), *list_lines(point), *notation_lines(point))
     if story is None or not story.words:
         return ReadingsState(title, "–", "nothing read yet", (), below, note.words, note.tone)
     behind: tuple[int, ...] = ()
@@ -91,7 +92,23 @@ def _value(reading: Reading) -> str:
     said = said_value(reading.point, reading.words)
     if reading.verdict is Verdict.ABSURD and not reading.is_listed:
         said = said.removesuffix(f" {reading.point.unit}")
-    return said if len(said) <= MOST_LETTERS else f"{said[: MOST_LETTERS - 1]}…"
+    if isinstance(reading.value, TextValue):
+        return said if len(said) <= LETTERS_OF_A_TEXT else "text, see below"
+    return said if len(said) <= MOST_LETTERS else _without_unit(reading, said)
+
+
+def _without_unit(reading: Reading, said: str) -> str:
+    """Return a long number alone; one that is too long even so in powers of ten: figures are never cut away."""
+    bare = said.removesuffix(f" {reading.point.unit}")
+    if len(bare) <= MOST_LETTERS or not isinstance(reading.value, NumberValue):
+        return bare
+    return with_signs(f"{float(reading.value.value):.6e}".replace("e+", "e"))
+
+
+def _whole_text(point: Point, story: PointStory | None) -> tuple[str, ...]:
+    if story is None or not isinstance(_last_value(point, story), TextValue):
+        return ()
+    return (f"Text: {said_value(point, story.words)}.",)
 
 
 def _moved(point: Point, story: PointStory | None, now_s: float) -> tuple[str, ...]:

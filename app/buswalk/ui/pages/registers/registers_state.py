@@ -109,6 +109,47 @@ class WriteState:
 
 
 @dataclass(frozen=True, slots=True)
+class FinderState:
+    """The value finder: looks taken, what fits, the list shifted, the scale by pairs."""
+
+    told: str = ""
+    tone: Tone = Tone.INK2
+    rows: tuple[Row, ...] = ()
+    chosen: int = 0
+    shift: str = ""
+    shift_button: str = ""
+    scale: str = ""
+    of_point: str = ""
+    refusal: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DescribeState:
+    """The description of the focused point, to be changed; `undo` says what Ctrl+Z takes back."""
+
+    title: str = ""
+    words: str = ""
+    types: Chooser = Chooser()
+    scale: str = ""
+    offset: str = ""
+    unit: str = ""
+    decimals: str = ""
+    own_name: str = ""
+    refusal: str = ""
+    told: str = ""
+    tone: Tone = Tone.INK2
+    undo: str = ""
+
+
+class RegistersFace(Enum):
+    """Views of the page; changing the view stops nothing."""
+
+    VALUES = "Values"
+    FIND = "Look for"
+    DESCRIBE = "Describe"
+
+
+@dataclass(frozen=True, slots=True)
 class RegistersState:
     """The whole page."""
 
@@ -123,6 +164,9 @@ class RegistersState:
     points: PointRows = PointRows()
     readings: ReadingsState = ReadingsState()
     write: WriteState = field(default_factory=WriteState)
+    face: RegistersFace = RegistersFace.VALUES
+    finder: FinderState = FinderState()
+    describe: DescribeState = DescribeState()
     main_words: str = "Read once"
     main_refusal: str = ""
     question: str = ""

@@ -119,6 +119,21 @@ class ShownList:
         self._names[self._address] = self._fits[index].profile.name if 0 <= index < len(self._fits) else RAW_NAME
         self._shifts.pop(self._address, None)
 
+    def choose_name(self, name: str) -> None:
+        """Take the profile of a name."""
+        self._names[self._address] = name
+
+    def add(self, profile: RegisterProfile) -> None:
+        """Take a new list for the device that is shown; it is in no file yet."""
+        others = tuple(one for one in self.library.profiles if one.name != profile.name)
+        self.library = replace(self.library, profiles=(*others, profile))
+        self._names[self._address] = profile.name
+        self.sort()
+
+    def forget_edit(self, name: str) -> None:
+        """Show a profile as its file has it."""
+        self.edited.pop(name, None)
+
     def use_profile(self, server_address: int, name: str) -> None:
         """Take the profile under which a device is watched."""
         self._names.setdefault(server_address, name)

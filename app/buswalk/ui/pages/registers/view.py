@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
@@ -12,10 +12,12 @@ from buswalk.ui.band_state import BandAction, BandState
 from buswalk.ui.empty_words import EmptyWords
 from buswalk.ui.look import Look
 from buswalk.ui.pages.page import Narrow
+from buswalk.ui.pages.registers.describe_card import DescribeActs, DescribeCard
+from buswalk.ui.pages.registers.finder_card import FinderActs, FinderCard
 from buswalk.ui.pages.registers.points_table import PointsTable
 from buswalk.ui.pages.registers.presenter import RegistersPresenter
 from buswalk.ui.pages.registers.readings_card import ReadingsCard
-from buswalk.ui.pages.registers.registers_state import RegistersState
+from buswalk.ui.pages.registers.registers_state import RegistersFace, RegistersState
 from buswalk.ui.pages.registers.selectors_card import SelectorsCard
 from buswalk.ui.pages.registers.write_card import WriteActs, WriteCard
 from buswalk.ui.sizes import CARD_GAP, ROW_OF_LONG_TABLE, SPACE_S, TABLE_HEAD
@@ -26,6 +28,7 @@ from buswalk.ui.widgets.card import Card
 from buswalk.ui.widgets.empty_state import EmptyState
 from buswalk.ui.widgets.entries import ColumnArea
 from buswalk.ui.widgets.page_top import PageTop
+from buswalk.ui.widgets.segment import Segment
 
 SIDE_WIDTH = 384
 LEAST_ROWS_NARROW, MOST_ROWS_NARROW = 5, 9
@@ -50,10 +53,12 @@ class RegistersView(QWidget):
         self._presenter = presenter
         self._shown: RegistersState | None = None
         self.setAccessibleName("Registers")
+        self.faces = Segment(look, "view", tuple(one.value for one in RegistersFace))
+        self.faces.chosen.connect(self._choose_face)
         self.switches = Button(look, "Switches", ButtonWeight.NORMAL, "F7")
         self.trend = Button(look, "Show trend", ButtonWeight.NORMAL)
         self.main = Button(look, "Read once", ButtonWeight.MAIN, "F5")
-        self._top = PageTop(look, narrow, "Registers", (self.switches, self.trend, self.main))
+        self._top = PageTop(look, narrow, "Registers", (self.faces, self.switches, self.trend, self.main))
         self._band = Band(look)
         self._band.pressed.connect(self._band_pressed)
         self.selectors = SelectorsCard(look, narrow)
@@ -75,6 +80,19 @@ class RegistersView(QWidget):
                 lambda is_ticked: presenter.confirm(is_confirmed=is_ticked),
             ),
         )
+        self.finder = FinderCard(
+            look,
+            narrow,
+            FinderActs(
+                self._act(presenter.bench.look),
+                presenter.bench.begin_anew,
+                presenter.bench.choose,
+                self._act(presenter.bench.take_meaning),
+                presenter.bench.shift_as_found,
+            ),
+        )
+        acts = DescribeActs(presenter.bench.change, presenter.bench.undo, presenter.bench.keep)
+        self.describe = DescribeCard(look, narrow, acts)
         self.empty = EmptyState(look, EMPTY)
         self._faces = QStackedWidget()
         self._faces.setAccessibleName("registers of one device")
@@ -98,6 +116,8 @@ class RegistersView(QWidget):
         left.setSpacing(look.px(SPACE_S))
         left.addWidget(self.selectors)
         left.addWidget(self._points, 1)
+        left.addWidget(self.finder, 1)
+        left.addWidget(self.describe)
         cards = QWidget()
         column = QVBoxLayout(cards)
         column.setContentsMargins(0, 0, 0, 0)
@@ -115,7 +135,7 @@ class RegistersView(QWidget):
         column = QVBoxLayout(face)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(self._look.px(SPACE_S))
-        for one in (self.selectors, self._points, self.readings, self.write):
+        for one in (self.selectors, self.finder, self._points, self.describe, self.readings, self.write):
             column.addWidget(one)
         column.addStretch(1)
         return ColumnArea("registers of one device", face)
@@ -132,7 +152,13 @@ class RegistersView(QWidget):
         self.selectors.raw_chosen.connect(presenter.choose_raw)
         self.table.row_chosen.connect(presenter.choose_row)
         self.table.opened.connect(lambda _row: presenter.read_point())
-        for keys, act in (("Ctrl+U", self._toggle_lock), ("F4", presenter.to_device), ("F7", presenter.to_switches)):
+        for keys, act in (
+            ("Ctrl+U", self._toggle_lock),
+            ("Ctrl+T", self._next_face),
+            ("F4", presenter.to_device),
+            ("F7", presenter.to_switches),
+            ("Ctrl+Z", presenter.bench.undo),
+        ):
             shortcut = QShortcut(QKeySequence(keys), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             shortcut.activated.connect(act)
@@ -151,7 +177,7 @@ class RegistersView(QWidget):
         before, self._shown = self._shown, state
         self._top.show_sentence(state.sentence, state.sentence_tone)
         self._band.show_band(_band_of(state))
-        for one in (self.main, self.switches, self.trend):
+        for one in (self.faces, self.main, self.switches, self.trend):
             one.setVisible(not state.is_empty)
         face = EMPTY_FACE if state.is_empty else LIST_FACE
         if not state.is_empty:
@@ -168,6 +194,7 @@ class RegistersView(QWidget):
             self.main.refuse(state.main_refusal)
         elif not self.main.isEnabled():
             self.main.allow()
+        self._show_face(state)
         self.selectors.show_state(state)
         if before is None or state.points != before.points:
             self.table.show_points(state.points)
@@ -179,18 +206,49 @@ class RegistersView(QWidget):
         if before is None or state.write != before.write:
             self.write.show_write(state.write)
 
+    def _show_face(self, state: RegistersState) -> None:
+        self.faces.show_chosen(list(RegistersFace).index(state.face))
+        is_narrow = self._narrow is Narrow.YES
+        self._points.setVisible(state.face is not RegistersFace.FIND or is_narrow)
+        self.finder.setVisible(state.face is RegistersFace.FIND)
+        self.describe.setVisible(state.face is RegistersFace.DESCRIBE)
+        if state.face is RegistersFace.FIND:
+            self.finder.show_finder(state.finder)
+        if state.face is RegistersFace.DESCRIBE:
+            self.describe.show_describe(state.describe)
+
     def panes(self) -> Sequence[QWidget]:
         """Points, choices, readings, the write box; or the empty page's button."""
         if self._faces.currentIndex() == EMPTY_FACE:
             return (self.empty.button,)
+        first = self.finder.entry if self._presenter.state.face is RegistersFace.FIND else self.table
         lock = self.write.reason if self._presenter.desk.is_asking else self.write.lock
-        return self.table, self.selectors.device, self.readings.table, lock
+        return first, self.selectors.device, self.readings.table, lock
 
     def first_focus(self) -> QWidget:
         """The points, or the one thing to do."""
         return self.panes()[0]
 
     # Keys
+
+    def _choose_face(self, index: int) -> None:
+        self._presenter.show_face(index)
+        self.refresh()
+
+    def _next_face(self) -> None:
+        self._presenter.next_face()
+        self.refresh()
+        is_described = self._presenter.state.face is RegistersFace.DESCRIBE
+        (self.describe.words if is_described else self.first_focus()).setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _act(self, act: Callable[[str], None]) -> Callable[[str], None]:
+        """Do something that is shown at once."""
+
+        def done(text: str) -> None:
+            act(text)
+            self.refresh()
+
+        return done
 
     def _main(self) -> None:
         self._presenter.main_action()

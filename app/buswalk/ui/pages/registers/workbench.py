@@ -1,0 +1,158 @@
+"""Finding out and writing down: looks at a display, and changes of the list by what was found. Plain Python."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from buswalk.domain.registers.point import Point
+from buswalk.domain.registers.profile import RegisterProfile
+from buswalk.domain.visit.session_events import JobEnded
+from buswalk.ui.pages.registers.describe_desk import DescribeDesk, PointForm
+from buswalk.ui.pages.registers.finder_desk import FinderDesk
+from buswalk.ui.pages.registers.reading_desk import ReadingDesk
+from buswalk.ui.pages.registers.shown_list import ShownList
+from buswalk.ui.pages.registers.ways import RegistersWays
+from buswalk.ui.pages.registers.word_store import WordStore
+from buswalk.ui.tones import Tone
+
+FRESH_S = 5.0
+"""While a device is watched, words of the last seconds are what its display shows (judgement, no source)."""
+NOTHING_CHOSEN = "Choose what fits in the table first."
+OWN = "own-"
+
+
+@dataclass(frozen=True, slots=True)
+class BenchHooks:
+    """What the workbench asks of the page.
+
+    Attributes:
+        read_now: Read all that is listed once; why not, or empty.
+        point: The focused point.
+        now_s: The line time.
+        changed: What is shown may be another now.
+        shift: Shift the whole list by so many registers.
+    """
+
+    read_now: Callable[[], str]
+    point: Callable[[], Point | None]
+    now_s: Callable[[], float]
+    changed: Callable[[], None]
+    shift: Callable[[int], None]
+
+
+class Workbench:
+    """Joins the words that were read, the looks and the changes for the device that is shown."""
+
+    def __init__(self, shown: ShownList, reading: ReadingDesk, ways: RegistersWays, hooks: BenchHooks) -> None:
+        self._list = shown
+        self._reading = reading
+        self._ways = ways
+        self._hooks = hooks
+        self.words = WordStore()
+        self.finder = FinderDesk()
+        self.describe = DescribeDesk()
+        self._since_s = 0.0
+        self._point: Point | None = None
+
+    def take(self, event: object) -> None:
+        """Take an event of the stream: a look that waited for a reading is taken at its end."""
+        self.words.take(event)
+        if isinstance(event, JobEnded) and self.finder.is_waiting:
+            self._look()
+
+    # Looking
+
+    def look(self, text: str) -> None:
+        """Compare what a display shows now with what the device holds now."""
+        device, now_s = self._list.device, self._hooks.now_s()
+        self._hooks.changed()
+        if device is None or not self.finder.want(device.server_address, text):
+            return
+        self._point = self._hooks.point()
+        if self._reading.reads(device.server_address) and not self._reading.is_listening:
+            self._since_s = now_s - FRESH_S
+            self._look()
+            return
+        self._since_s = now_s
+        refusal = self._hooks.read_now()
+        if refusal:
+            self.finder.begin_anew(device.server_address)
+            self.finder.tell(f"{refusal[0].upper()}{refusal[1:]}.", Tone.DOUBT)
+
+    def _look(self) -> None:
+        device = self._list.device
+        if device is not None:
+            read = self.words.read_since(device.server_address, self._since_s)
+            self.finder.look(read, self._list.profile(), self._point)
+
+    def begin_anew(self) -> None:
+        """Forget the looks."""
+        if self._list.device is not None:
+            self.finder.begin_anew(self._list.device.server_address)
+        self._hooks.changed()
+
+    def choose(self, row: int) -> None:
+        """Choose one of the meanings that fit."""
+        self.finder.choose(row)
+
+    def shift_as_found(self) -> None:
+        """Shift the whole list as the looks propose."""
+        self._hooks.shift(self.finder.registers_shift)
+
+    def take_meaning(self, words: str) -> None:
+        """Put the chosen meaning into the list under a name."""
+        self._hooks.changed()
+        meaning, device = self.finder.meaning, self._list.device
+        if meaning is None or device is None:
+            self.finder.tell(NOTHING_CHOSEN, Tone.DOUBT)
+            return
+        profile = self._list.base_profile()
+        if profile is None:
+            profile = RegisterProfile(f"{OWN}{device.server_address}", f"own list of {device.server_address}", ())
+            self._list.add(profile)
+        self._use(self.describe.add(profile, meaning, words))
+        self.finder.tell("Taken into the list; it is kept with 'Keep as own profile' under Describe.")
+
+    # Describing
+
+    def change(self, form: PointForm) -> None:
+        """Change the description of the focused point."""
+        point = self._hooks.point()
+        self._hooks.changed()
+        profile = self._list.base_profile()
+        if profile is not None and point is not None:
+            own = next((one for one in profile.points if one.name == point.name), None)
+            if own is not None:
+                self._use(self.describe.change(profile, own, form))
+
+    def undo(self) -> None:
+        """Ctrl+Z: take back the last change of a list, never a write."""
+        self._hooks.changed()
+        before = self.describe.undo()
+        if before is not None:
+            self._use(before)
+
+    def keep(self, name: str) -> None:
+        """Keep the list as a profile of one's own, and use it."""
+        self._hooks.changed()
+        profile, device = self._list.base_profile(), self._list.device
+        if profile is None or device is None:
+            self.describe.tell("There is no list to keep: raw addresses have no description.", Tone.DOUBT)
+            return
+        own = replace(profile, name=name.strip(), title=self._own_title(profile))
+        said = self._ways.save_profile(own)
+        self.describe.tell(said)
+        library = self._ways.library()
+        self._list.library = library
+        if any(one.name == own.name for one in library.profiles):
+            self._list.forget_edit(profile.name)
+            self._list.choose_name(own.name)
+        self._list.sort()
+
+    @staticmethod
+    def _own_title(profile: RegisterProfile) -> str:
+        return profile.title if profile.title.endswith(", own") else f"{profile.title}, own"
+
+    def _use(self, profile: RegisterProfile) -> None:
+        self._list.edited[profile.name] = profile

@@ -177,8 +177,9 @@ class RegistersView(QWidget):
         before, self._shown = self._shown, state
         self._top.show_sentence(state.sentence, state.sentence_tone)
         self._band.show_band(_band_of(state))
-        for one in (self.faces, self.main, self.switches, self.trend):
+        for one in (self.faces, self.main, self.switches):
             one.setVisible(not state.is_empty)
+        self.trend.setVisible(not state.is_empty and self._narrow is Narrow.NO)  # Ctrl+5 leads there too
         face = EMPTY_FACE if state.is_empty else LIST_FACE
         if not state.is_empty:
             self._show_list(state, before)

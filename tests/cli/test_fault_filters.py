@@ -39,17 +39,19 @@ def file(tmp_path: Path) -> str:
 @pytest.mark.parametrize(
     ("options", "counted", "listed"),
     [
-        ([], {9: (10, 3), 37: (20, 2)}, [5, 12, 21, 22, 30]),
+        ([], {37: (20, 2)}, [5, 12]),
+        (["--searches"], {9: (10, 3), 37: (20, 2)}, [5, 12, 21, 22, 30]),
+        (["--from", "2026-03-05", "--to", "2026-03-05"], {37: (20, 2)}, [5, 12]),
         (["--address", "37"], {37: (20, 2)}, [5, 12]),
-        (["--kind", "short,stray"], {9: (10, 3), 37: (20, 2)}, [21, 22]),
-        (["--kind", "no-reply", "--address", "9"], {9: (10, 3)}, [30]),
-        (["--from", "2026-03-05 08:12:42"], {9: (10, 3), 37: (10, 1)}, [12, 21, 22, 30]),
-        (["--from", "08:12:42", "--to", "08:12:52.5"], {9: (1, 1), 37: (10, 1)}, [12, 21]),
+        (["--kind", "short,stray", "--searches"], {9: (10, 3), 37: (20, 2)}, [21, 22]),
+        (["--kind", "no-reply", "--address", "9", "--searches"], {9: (10, 3)}, [30]),
+        (["--from", "2026-03-05 08:12:42", "--searches"], {9: (10, 3), 37: (10, 1)}, [12, 21, 22, 30]),
+        (["--from", "08:12:42", "--to", "08:12:52.5", "--searches"], {9: (1, 1), 37: (10, 1)}, [12, 21]),
         (["--to", "11.5s"], {37: (11, 1)}, [5]),
         (["--job", "search"], {9: (10, 3)}, [21, 22, 30]),
-        (["--settings", "19200 8N2"], {9: (1, 1)}, [30]),
+        (["--settings", "19200 8N2", "--searches"], {9: (1, 1)}, [30]),
         (["--within", "1"], {37: (6, 1)}, [5]),
-        (["--within", "1,2"], {9: (10, 3), 37: (6, 1)}, [5, 21, 22, 30]),
+        (["--within", "1,2", "--searches"], {9: (10, 3), 37: (6, 1)}, [5, 21, 22, 30]),
     ],
 )
 def test_a_filter_counts_and_lists_what_it_says(
@@ -65,11 +67,45 @@ def test_a_filter_counts_and_lists_what_it_says(
 
 
 def test_a_mark_without_end_is_said_and_goes_to_the_end_of_its_session(file: str) -> None:
-    ended = ran("faults", file, "--inside", "2")
+    ended = ran("faults", file, "--inside", "2", "--searches")
 
     assert "mark 2 'pump on' has no end: it is taken to last to the end of its session" in ended.out.splitlines()
     (line,) = [one for one in ended.out.splitlines() if one.startswith("  9: ")]
     assert line.startswith("  9: 3 of 10 not clean inside, 0 of 0 outside")
+
+
+def test_what_a_hand_did_is_a_moment_with_nothing_inside(tmp_path: Path) -> None:
+    """Nobody has said that it lasted; written with a dash it is where a span begins."""
+    path = made(tmp_path / "x.buswalk.sqlite", STARTED, *asked(20), MarkMade("fan on", MarkSource.HAND, 10.5))
+
+    ended = ran("faults", path, "--inside", "1")
+    behind = ran("faults", path, "--inside", "1-")
+
+    assert "mark 1 'fan on' is a moment, and nothing lies inside of it" in ended.out
+    assert "  37: 0 of 0 not clean inside, 0 of 20 outside" in ended.out
+    assert "a moment" not in behind.out
+    assert "  37: 0 of 10 not clean inside, 0 of 10 outside" in behind.out
+
+
+def test_searches_are_left_out_and_that_is_said(file: str) -> None:
+    """Nobody is expected at most of what a search asks; the page leaves them out by the same rule."""
+    ended, machines = ran("faults", file), ran("faults", file, "--json")
+
+    assert "searches are left out" in ended.out
+    assert [one["names"] for one in machines.events if one["event"] == "jobs_left_out"] == [["search"]]
+    assert "jobs_left_out" not in ran("faults", file, "--searches", "--json").kinds
+
+
+def test_a_record_of_searches_only_says_how_they_are_counted(tmp_path: Path) -> None:
+    path = made(tmp_path / "x.buswalk.sqlite", STARTED, JobStarted(1, "search", 0.5), *asked(3))
+
+    ended = ran("faults", path)
+
+    assert (ended.status, ended.err) == (
+        1,
+        "no exchange with such a device is in this record, searches left out (--searches counts them): "
+        "nothing can be said\n",
+    )
 
 
 def test_a_mark_with_its_end_is_a_span(file: str) -> None:

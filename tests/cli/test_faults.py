@@ -73,7 +73,7 @@ def test_clean_devices_are_one_line(tmp_path: Path) -> None:
 
 
 def test_the_sums_of_the_table_agree_for_machines(tmp_path: Path) -> None:
-    ended = ran("faults", made(tmp_path / "x.buswalk.sqlite", *EVERY_EVENT), "--json")
+    ended = ran("faults", made(tmp_path / "x.buswalk.sqlite", *EVERY_EVENT), "--searches", "--json")
 
     (row,) = [one for one in ended.events if one["event"] == "device_faults"]
     columns = [row[one] for one in ("answered", "refused", "no_reply", "damaged", "short", "late")]

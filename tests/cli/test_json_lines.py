@@ -15,6 +15,7 @@ from buswalk.cli.fault_events import (
     ClaimChecked,
     DeviceFaults,
     InsideMarks,
+    JobsLeftOut,
     NotCleanShare,
     OtherOutcome,
 )
@@ -61,6 +62,7 @@ from buswalk.domain.search.events import Identity, SearchEvent
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.statistics.bunching import Between, Bunching
+from buswalk.domain.statistics.device_quality import RefusalCount
 from buswalk.domain.statistics.outages import Outage
 from buswalk.domain.statistics.retries import RetryLoss
 from buswalk.domain.statistics.turnarounds import Turnarounds
@@ -95,6 +97,7 @@ EVENTS = [
     RecordChecked,
     DeviceFaults,
     InsideMarks,
+    JobsLeftOut,
     ClaimChecked,
     FaultsExported,
     NumberedMark,
@@ -163,6 +166,7 @@ NESTED = [
     Bunching,
     Between,
     RetryLoss,
+    RefusalCount,
     Turnarounds,
 ]
 RUNS = [

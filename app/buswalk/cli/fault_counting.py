@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from buswalk.cli.fault_filter_options import Looked
-from buswalk.domain.line_events import LateReply
+from buswalk.domain.line_events import ExchangeDone, LateReply
 from buswalk.domain.record_export import Unreadable, readable_events
 from buswalk.domain.record_faults import AbnormalPage
 from buswalk.domain.record_reader import RecordedExchange, RecordReader
@@ -28,8 +28,20 @@ class Listed:
     each: tuple[MarkedSpan, ...] = ()
 
 
-def counted_report(reader: RecordReader, looked: Looked, listed: Listed, unreadable: Unreadable) -> FaultReport:
+def _nothing_told(_number: int) -> None:
+    """Nobody looks on."""
+
+
+def counted_report(
+    reader: RecordReader,
+    looked: Looked,
+    listed: Listed,
+    unreadable: Unreadable,
+    told: Callable[[int], None] = _nothing_told,
+) -> FaultReport:
     """Return what the record shows. Stray bytes between exchanges are of no device: under a filter they are left out.
+
+    `told` gets the number of each exchange that was looked at.
 
     Raises:
         RecordProblem: Not even the number of exchanges can be read.
@@ -40,10 +52,13 @@ def counted_report(reader: RecordReader, looked: Looked, listed: Listed, unreada
         counter = FaultCounter(wish, late_by_exchange(_late_replies(reader, unreadable)))
         for event in readable_events(reader, unreadable):
             counter.take(event)
+            if isinstance(event.event, ExchangeDone):
+                told(event.event.exchange.number)
     else:
         counter = FaultCounter(wish, {})
         for recorded in _fitting(reader, wanted, unreadable):
             counter.take_exchange(recorded)
+            told(recorded.exchange.number)
     return counter.report()
 
 

@@ -7,7 +7,7 @@ from math import isfinite
 
 from buswalk.domain.statistics.bunching import Between, Bunching
 from buswalk.domain.statistics.claim import Claim, seconds_needed
-from buswalk.domain.statistics.device_quality import DeviceQuality
+from buswalk.domain.statistics.device_quality import DeviceQuality, RefusalCount
 from buswalk.domain.statistics.fault_report import InsideTable
 from buswalk.domain.statistics.limits import lower_limit, upper_limit
 from buswalk.domain.statistics.outages import Outage
@@ -62,6 +62,14 @@ class DeviceFaults:
     between: Between
     retries: tuple[RetryLoss, ...]
     turnarounds: Turnarounds
+    refusals: tuple[RefusalCount, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JobsLeftOut:
+    """Exchanges of jobs of these names are not counted."""
+
+    names: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +135,7 @@ def device_faults(quality: DeviceQuality) -> DeviceFaults:
         quality.between,
         quality.retries,
         quality.turnarounds,
+        quality.refusals,
     )
 
 

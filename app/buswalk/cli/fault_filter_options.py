@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from buswalk.cli.options import addresses_of, settings_list
 from buswalk.cli.parts import WrongUse
 from buswalk.domain.record_reader import RecordedSession, RecordReader
-from buswalk.domain.statistics.fault_filter import FaultFilter, FaultKind
+from buswalk.domain.statistics.fault_filter import FaultFilter, FaultKind, without_searches
 from buswalk.domain.statistics.marked_spans import MarkedSpan
 from buswalk.domain.visit.mark_end import EndsAt
 from buswalk.domain.visit.marks import Mark, current_marks, mark_span
-from buswalk.domain.visit.record_time import SaidTime, between, said_time
+from buswalk.domain.visit.record_time import said_between
+from buswalk.domain.visit.session_events import JobStarted
 
 KINDS = {one.name.lower().replace("_", "-"): one for one in FaultKind}
 _SPAN = re.compile(r"([0-9]{1,6})(?:(-)([0-9]{0,6}))?")
@@ -39,9 +40,16 @@ def add_filter_options(parser: argparse.ArgumentParser) -> None:
     """Add them; none means all."""
     group = parser.add_argument_group("which exchanges of a record")
     group.add_argument("--kind", default="", metavar="KINDS", help=f"list these only: {', '.join(KINDS)}")
-    group.add_argument("--from", dest="from_time", default="", metavar="TIME", help="sent from then on: 08:14:10")
-    group.add_argument("--to", dest="to_time", default="", metavar="TIME", help="sent until then")
+    group.add_argument(
+        "--from", dest="from_time", default="", metavar="TIME", help="sent from then on: 08:14:10, or a day"
+    )
+    group.add_argument("--to", dest="to_time", default="", metavar="TIME", help="sent until then; a day to its end")
     group.add_argument("--job", default="", metavar="JOBS", help="of jobs of these names, such as watch,search")
+    group.add_argument(
+        "--searches",
+        action="store_true",
+        help="count searches too: nobody is expected at most of what they ask, so that they are left out else",
+    )
     group.add_argument("--settings", default="", metavar="SETTINGS", help="asked in these: '9600 8E1,19200 8N2'")
     group.add_argument("--within", default="", metavar="MARKS", help="lying within these marks, such as 3,5")
     group.add_argument(
@@ -55,7 +63,7 @@ def add_filter_options(parser: argparse.ArgumentParser) -> None:
 def has_filter(arguments: argparse.Namespace) -> bool:
     """Tell whether any of them is given."""
     given = (arguments.kind, arguments.from_time, arguments.to_time, arguments.job, arguments.settings)
-    return any((*given, arguments.within, arguments.inside))
+    return any((*given, arguments.within, arguments.inside, arguments.searches))
 
 
 def looked_by(arguments: argparse.Namespace, reader: RecordReader) -> Looked:
@@ -76,14 +84,25 @@ def looked_by(arguments: argparse.Namespace, reader: RecordReader) -> Looked:
         jobs=_jobs(arguments.job),
         settings=frozenset(settings_list(arguments.settings)) if arguments.settings else frozenset(),
     )
+    if not arguments.searches:
+        wanted = without_searches(wanted, _job_names(reader))
     used = {one.number: one for _, of_span in (*inside, *within) for one in of_span}
     return Looked(wanted, tuple(span for span, _ in inside), tuple(used[number] for number in sorted(used)))
+
+
+def _job_names(reader: RecordReader) -> set[str]:
+    return {one.event.name for one in reader.events_of((JobStarted,)) if isinstance(one.event, JobStarted)}
 
 
 def endless_words(mark: Mark) -> str:
     """Return what is said of a mark without end; empty of one that has it."""
     if isinstance(mark.end, EndsAt):
         return ""
+    if mark.is_moment:
+        return (
+            f"mark {mark.number} '{mark.words}' is a moment, and nothing lies inside of it: give it an end with "
+            f"'record marks --edit {mark.number} --to TIME', or write {mark.number}- for all that follows"
+        )
     return f"mark {mark.number} '{mark.words}' has no end: it is taken to last to the end of its session"
 
 
@@ -106,19 +125,10 @@ def _jobs(text: str) -> frozenset[str]:
 def _times(from_text: str, to_text: str, sessions: tuple[RecordedSession, ...]) -> tuple[MarkedSpan, ...]:
     if not from_text and not to_text:
         return ()
-    from_time = _said("--from", from_text, sessions) if from_text else None
-    to_time = _said("--to", to_text, sessions) if to_text else None
-    spans = between(from_time, to_time, sessions)
-    if not spans:
-        raise WrongUse("no session of this record lies between --from and --to: 'record show' lists their times")
-    return spans
-
-
-def _said(option: str, text: str, sessions: tuple[RecordedSession, ...]) -> SaidTime:
     try:
-        return said_time(text, sessions)
+        return said_between(from_text, to_text, sessions)
     except ValueError as reason:
-        raise WrongUse(f"{option}: {reason}") from reason
+        raise WrongUse(f"--from and --to: {reason}") from reason
 
 
 def _spans(option: str, text: str, marks: Mapping[int, Mark]) -> list[tuple[MarkedSpan, tuple[Mark, ...]]]:
@@ -136,7 +146,7 @@ def _span(option: str, part: str, marks: Mapping[int, Mark]) -> tuple[MarkedSpan
             raise WrongUse(f"there is no mark {number} in this record: 'record marks' lists them")
     begin = marks[first]
     if not last:
-        return (MarkedSpan(begin.session, begin.start_s) if matched.group(2) else mark_span(begin)), (begin,)
+        return (MarkedSpan(begin.session, begin.start_s), ()) if matched.group(2) else (mark_span(begin), (begin,))
     end = marks[last]
     if end.session != begin.session or end.start_s < begin.start_s:
         raise WrongUse(f"{option} {first}-{last} cannot be: both marks lie in one session, the earlier one first")

@@ -10,6 +10,7 @@ from buswalk.cli.fault_words import (
     figure_lines,
     inside_line,
     never_answered_lines,
+    refusal_lines,
     table_lines,
 )
 from buswalk.cli.output import Output
@@ -18,13 +19,18 @@ from buswalk.domain.statistics.claim import claim_on
 from buswalk.domain.statistics.fault_report import FaultReport
 
 
+def say_table(output: Output, report: FaultReport) -> None:
+    """Say the counts of each device."""
+    output.text(*table_lines(one.row for one in report.devices))
+
+
 def say_devices(output: Output, report: FaultReport, sessions: Sessions) -> None:
-    """Say the table, each device's figures, and what lies inside and outside of marks."""
-    output.text(*table_lines(report.devices))
+    """Say each device's figures, and what lies inside and outside of marks."""
     for quality in report.devices:
         output.event(device_faults(quality))
         if quality.row.not_clean:
             output.text(*figure_lines(quality, sessions))
+    output.text(*refusal_lines(report.devices))
     output.text(*never_answered_lines(report.devices))
     inside = [inside_marks(one) for one in report.inside]
     output.text(*(["inside and outside of the marked spans:"] if inside else []))

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from buswalk.cli.exchange_words import SHOWN_BYTES, hex_bytes, milliseconds, observation_words, outcome_words
 from buswalk.cli.fault_filter_options import KINDS, Looked
-from buswalk.cli.fault_words import figure_lines, has_answered, never_answered_lines, wall_words
+from buswalk.cli.fault_words import figure_lines, has_answered, never_answered_lines, refusal_lines, wall_words
 from buswalk.cli.find_words import duration_words
 from buswalk.cli.mark_words import mark_line, numbered_mark
 from buswalk.cli.reply_words import count_words
@@ -93,6 +93,8 @@ def _filter_lines(looked: Looked) -> Iterator[str]:
             yield f"Only of session {one.session}, line time from {duration_words(one.from_s)} to {until}."
     if wanted.jobs:
         yield f"Only of jobs: {', '.join(sorted(wanted.jobs))}."
+    if wanted.but_jobs:
+        yield f"Not counted: {', '.join(sorted(wanted.but_jobs))}; nobody is expected at most of what it asks."
     if wanted.settings:
         yield f"Only asked in {', '.join(sorted(str(one) for one in wanted.settings))}."
     if wanted.kinds:
@@ -158,6 +160,7 @@ def _limit_words(seen: int, trials: int) -> tuple[str, str]:
 
 
 def _figures(report: FaultReport, sessions: Mapping[int, RecordedSession]) -> Iterator[str]:
+    yield from refusal_lines(report.devices)
     yield from never_answered_lines(report.devices)
     for quality in report.devices:
         lines = figure_lines(quality, sessions) if quality.row.not_clean else []

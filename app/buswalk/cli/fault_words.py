@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from buswalk.cli.exchange_words import hex_bytes, milliseconds, outcome_words
 from buswalk.cli.fault_events import ClaimChecked, InsideMarks
@@ -15,6 +15,7 @@ from buswalk.domain.statistics.device_quality import DeviceQuality, credited_lat
 from buswalk.domain.statistics.fault_report import FaultReport
 from buswalk.domain.statistics.live_faults import LIVE_SESSION
 from buswalk.domain.statistics.outcome_table import OutcomeRow, has_stray
+from buswalk.domain.statistics.refusal_words import refusal_words
 from buswalk.domain.statistics.turnarounds import TIME_OUT_RULE
 from buswalk.domain.visit.marks import Mark
 from buswalk.domain.visit.session_events import MarkSource
@@ -49,13 +50,17 @@ Sessions = Mapping[int, RecordedSession]
 
 def heading_lines(facts: RecordFacts, report: FaultReport) -> list[str]:
     """Return which record it is, and how much of it was counted."""
-    kind = "simulated line: no evidence" if facts.is_simulated else "real line"
     exchanges = sum(one.row.asked for one in report.devices)
     what = f"{count_words(exchanges, 'exchange')} with {count_words(len(report.devices), 'device')}"
     beside = [f"{count_words(report.broadcasts, 'request')} to all"] if report.broadcasts else []
     if report.strays:
         beside.append(f"{count_words(report.strays, 'lump')} of stray bytes between exchanges")
-    return [f"{facts.name}  ({kind})", "; ".join([what, *beside])]
+    return [name_line(facts), "; ".join([what, *beside])]
+
+
+def name_line(facts: RecordFacts) -> str:
+    """Return which record it is."""
+    return f"{facts.name}  ({'simulated line: no evidence' if facts.is_simulated else 'real line'})"
 
 
 def clock_jump_lines(marks: tuple[Mark, ...], sessions: Sessions) -> list[str]:
@@ -68,10 +73,11 @@ def clock_jump_lines(marks: tuple[Mark, ...], sessions: Sessions) -> list[str]:
     ]
 
 
-def table_lines(devices: tuple[DeviceQuality, ...]) -> list[str]:
+def table_lines(rows: Iterable[OutcomeRow]) -> list[str]:
     """Return a row for each device with trouble, and one line for all that are clean."""
-    troubled = [one.row for one in devices if one.row.not_clean or one.row.trials < one.row.asked]
-    clean = [one.row for one in devices if one.row not in troubled]
+    rows = tuple(rows)
+    troubled = [one for one in rows if one.not_clean or one.trials < one.asked]
+    clean = [one for one in rows if one not in troubled]
     lines = ["  ".join([*_HEADS, "not clean (95 % limit)"])] if troubled else []
     lines += [_row_line(one) for one in troubled]
     if clean:
@@ -112,6 +118,11 @@ def figure_lines(quality: DeviceQuality, sessions: Sessions) -> list[str]:
         *_turnaround_lines(quality),
     ]
     return [f"{quality.row.server_address}:", *(f"  {one}" for one in lines)] if lines else []
+
+
+def refusal_lines(devices: tuple[DeviceQuality, ...]) -> list[str]:
+    """Return which exception codes each device refused with: a refusal is clean, and says what it cannot do."""
+    return [f"{one.row.server_address}: refused {refusal_words(one.refusals)}" for one in devices if one.refusals]
 
 
 def has_answered(row: OutcomeRow) -> bool:

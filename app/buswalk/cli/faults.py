@@ -7,12 +7,14 @@ import re
 from contextlib import closing
 from pathlib import Path
 
+from buswalk.cli.counting_progress import NOT_SHOWN, Counting
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.fault_counting import Listed, counted_report, readable_marks
+from buswalk.cli.fault_events import JobsLeftOut
 from buswalk.cli.fault_export import Counted, export, require_export
 from buswalk.cli.fault_filter_options import Looked, add_filter_options, endless_words, looked_by
-from buswalk.cli.fault_saying import say_claims, say_devices, say_latest
-from buswalk.cli.fault_words import clock_jump_lines, heading_lines
+from buswalk.cli.fault_saying import say_claims, say_devices, say_latest, say_table
+from buswalk.cli.fault_words import clock_jump_lines, heading_lines, name_line, table_lines
 from buswalk.cli.faults_live import add_watch_options, run_live
 from buswalk.cli.mark_words import numbered_mark
 from buswalk.cli.number_options import WholeOption
@@ -21,13 +23,16 @@ from buswalk.cli.output import Output
 from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.cli.reply_words import count_words
 from buswalk.domain.record_export import Unreadable
-from buswalk.domain.record_reader import RecordedSession, RecordReader
+from buswalk.domain.record_reader import RecordedSession, RecordFacts, RecordReader
+from buswalk.domain.statistics.fault_rows import fault_rows
 from buswalk.domain.visit.marks import mark_span
 from buswalk.domain.visit.recorder import RecordProblem
 
 WORDS = "count what went wrong in the record of a visit, or on a line, with limits"
 MOST_SHOWN = 100_000
 SHOWN = 10
+LARGE = 100_000
+"""So many exchanges take some seconds to look through: the table is said before, and progress is shown."""
 _PERCENT = re.compile(r"([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*%")
 
 
@@ -95,13 +100,21 @@ def _run(arguments: argparse.Namespace, parts: Parts, reader: RecordReader) -> E
     unreadable = Unreadable()
     marks = readable_marks(reader, unreadable)
     listed = Listed(arguments.exchanges, tuple(mark_span(one) for one in marks) if arguments.export else ())
-    report = counted_report(reader, looked, listed, unreadable)
     facts = reader.facts()
     sessions = {one.session: one for one in facts.sessions}
+    is_large = facts.exchanges >= LARGE and _say_kept_counts(output, facts, reader, looked)
+    counting = Counting(parts.err, facts.exchanges) if is_large and not arguments.json else NOT_SHOWN
+    report = counted_report(reader, looked, listed, unreadable, counting.take)
+    counting.end()
     output.event(facts)
-    output.text(*heading_lines(facts, report))
+    output.text(*heading_lines(facts, report)[is_large:])
     output.text(*clock_jump_lines(marks, sessions))
+    if looked.wanted.but_jobs:
+        output.event(JobsLeftOut(tuple(sorted(looked.wanted.but_jobs))))
+        output.text("searches are left out, as nobody is expected at most of what they ask; --searches counts them too")
     _say_marks(output, looked, facts.sessions)
+    if not is_large:
+        say_table(output, report)
     say_devices(output, report, sessions)
     say_latest(output, report, sessions)
     is_proved = say_claims(output, report, arguments.accept)
@@ -114,8 +127,26 @@ def _run(arguments: argparse.Namespace, parts: Parts, reader: RecordReader) -> E
     if reader.is_cut():
         raise Failed(f"{arguments.file} was cut: what stood behind the cut is not counted", ExitStatus.NOT_FOUND)
     if not report.devices:
-        raise Failed("no exchange with such a device is in this record: nothing can be said", ExitStatus.NOT_FOUND)
+        but = ", searches left out (--searches counts them)" if looked.wanted.but_jobs else ""
+        raise Failed(
+            f"no exchange with such a device is in this record{but}: nothing can be said", ExitStatus.NOT_FOUND
+        )
     return ExitStatus.DONE if is_proved else ExitStatus.NOT_FOUND
+
+
+def _say_kept_counts(output: Output, facts: RecordFacts, reader: RecordReader, looked: Looked) -> bool:
+    """Say at once what was counted while it was recorded: the figures of each exchange take minutes.
+
+    Tell whether it could be said: around damage only a look at each exchange helps.
+    """
+    try:
+        parts = [reader.fault_counts(looked.wanted, 0)]
+        while not parts[-1].is_whole:
+            parts.append(reader.fault_counts(looked.wanted, parts[-1].counted_to))
+    except RecordProblem:
+        return False
+    output.text(name_line(facts), *table_lines(one for one in fault_rows(parts) if one.server_address))
+    return True
 
 
 def _say_marks(output: Output, looked: Looked, sessions: tuple[RecordedSession, ...]) -> None:

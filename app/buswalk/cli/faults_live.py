@@ -11,7 +11,7 @@ from buswalk.bus.keeping import session_started
 from buswalk.bus.parts import HeldLine
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.fault_filter_options import has_filter
-from buswalk.cli.fault_saying import say_claims, say_devices
+from buswalk.cli.fault_saying import say_claims, say_devices, say_table
 from buswalk.cli.fault_words import Sessions, abnormal_line, watch_lines
 from buswalk.cli.number_options import ChoiceOption, SecondsOption, WholeOption
 from buswalk.cli.options import addresses_of, port_choice, record_choice, rtu_settings_of
@@ -191,6 +191,7 @@ class _Live:
     def finish(self) -> FaultReport:
         """Count to the end, and say it."""
         report = self._counter.finish()
+        say_table(self._output, report)
         say_devices(self._output, report, self._sessions)
         return report
 

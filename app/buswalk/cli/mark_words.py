@@ -16,6 +16,7 @@ _SOURCES = {
     MarkSource.PROGRAM: "program",
 }
 NO_END_WORDS = "no end: to the end of its session"
+MOMENT_WORDS = "a moment"
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +26,8 @@ class NumberedMark:
     Attributes:
         wall_time: Of its start; empty where its session cannot be read.
         at_s: Its start, in line time of its session.
-        end_s, end_wall_time: None and empty where no end was said: it lasts to the end of its session.
+        end_s, end_wall_time: None and empty where no end was said: one of a user lasts to the end of its session, any
+            other is a moment.
     """
 
     number: int
@@ -65,7 +67,8 @@ def mark_line(one: NumberedMark) -> str:
     begin = one.wall_time[:19].replace("T", " ") or "time not known"
     same_day = one.end_wall_time[:10] == one.wall_time[:10]
     end = one.end_wall_time[11:19] if same_day else one.end_wall_time[:19].replace("T", " ")
-    until = NO_END_WORDS if one.end_s is None else f"to {end or 'a time not known'}"
+    endless = NO_END_WORDS if one.source is MarkSource.USER else MOMENT_WORDS
+    until = endless if one.end_s is None else f"to {end or 'a time not known'}"
     notes = [_SOURCES[one.source], "edited" if one.is_edited else ""]
     said = ", ".join(note for note in notes if note)
     return f"{one.number:>4}  session {one.session}  {begin}  {until}  {one.words}" + (f"  ({said})" if said else "")

@@ -67,3 +67,15 @@ def test_a_mark_is_a_span_and_without_end_lasts_to_the_end_of_its_session() -> N
 
     assert mark_span(ended) == MarkedSpan(1, 1.0, 2.0)
     assert mark_span(unended) == MarkedSpan(1, 3.0, inf)
+
+
+def test_what_a_hand_or_a_clock_did_is_a_moment_until_somebody_says_its_end() -> None:
+    """Only people say that something lasts; a span of no length has nothing inside."""
+    hand, clock, user = marks_of(
+        MarkMade("fan on", MarkSource.HAND, 10.0), MarkMade("jumped", MarkSource.CLOCK, 20.0), FAN
+    )
+    (ended,) = marks_of(MarkMade("fan on", MarkSource.HAND, 10.0), MarkEnded(1, 25.0, 25.0))
+
+    assert [one.is_moment for one in (hand, clock, user, ended)] == [True, True, False, False]
+    assert mark_span(hand) == MarkedSpan(1, 10.0, 10.0)
+    assert mark_span(ended) == MarkedSpan(1, 10.0, 25.0)

@@ -20,7 +20,8 @@ from buswalk.domain.statistics.fault_filter import ALL, FaultFilter, FaultKind
 from buswalk.domain.statistics.fault_report import FaultCounter, FaultWish, late_by_exchange
 from buswalk.domain.statistics.fault_rows import fault_rows
 from buswalk.domain.statistics.marked_spans import MarkedSpan
-from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted
+from buswalk.domain.visit.mark_end import NO_END
+from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, MarkEdited, MarkMade, MarkSource
 from buswalk.storage.visit_record.fault_reading import fault_counts
 from buswalk.storage.visit_record.reader import SqliteReader, open_record
 from buswalk.storage.visit_record.recorder import open_visit_record
@@ -106,6 +107,9 @@ WANTED = [
     (FaultFilter(inside=(MarkedSpan(1, 2.5, 5.0),)), [3]),
     (FaultFilter(inside=(MarkedSpan(1, 2.5, 5.2), MarkedSpan(2, 0.0))), [3, 5, 11, 14]),
     (FaultFilter(jobs=frozenset({"watch"})), [5, 8]),
+    (FaultFilter(but_jobs=frozenset({"watch"})), [2, 3, 11, 14]),
+    (FaultFilter(but_jobs=frozenset({"watch"}), addresses=frozenset({5})), [2, 14]),
+    (FaultFilter(but_jobs=frozenset({"search"})), [2, 3, 5, 8, 11, 14]),
     (FaultFilter(settings=frozenset({FAST})), [14]),
     (FaultFilter(settings=frozenset({FAST}), jobs=frozenset({"watch"})), []),
 ]
@@ -233,3 +237,32 @@ def test_a_record_without_exchanges_has_nothing_to_show(tmp_path: Path) -> None:
         assert opened.abnormal_exchanges(AbnormalPage()) == ()
         assert fault_rows([opened.fault_counts(ALL, 0)]) == ()
         assert opened.fault_timeline(ALL, 10).bins == ()
+
+
+@pytest.mark.parametrize(
+    ("harm", "sentence"),
+    [
+        ("UPDATE beside SET stray = stray + 1 WHERE server_address = 6", "foreign frames of server address 6 are not"),
+        ("DELETE FROM beside WHERE server_address = 6", "foreign frames of server address 6 are not those of its"),
+        ("UPDATE mark_change SET mark = 999", "changes a mark that is not in the record"),
+        ("DELETE FROM event WHERE kind = 'mark_edited'", "changes a mark, but what it says of it is not in the record"),
+    ],
+)
+def test_a_check_looks_at_counts_beside_and_at_changes_of_marks(tmp_path: Path, harm: str, sentence: str) -> None:
+    path = tmp_path / "visit.buswalk.sqlite"
+    make(path)
+    recorder = open_visit_record(path, is_simulated=False)
+    recorder.begin(STARTED)
+    mark = recorder.keep(MarkMade("fan on", MarkSource.USER, 1.0), 1.0)
+    recorder.keep(MarkEdited(mark, "fan 2 on", 0.5, NO_END, 2.0), 2.0)
+    recorder.close()
+    with closing(open_record(path)) as opened:
+        assert opened.problems() == ()
+
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute(harm)
+        connection.commit()
+
+    with closing(open_record(path)) as opened:
+        (problem,) = opened.problems()
+    assert sentence in problem

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from buswalk.domain.line_events import Credit, LateReply
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, Turnaround
+from buswalk.domain.modbus.outcome import ExceptionReply
 from buswalk.domain.record_reader import OutcomeCount, RecordedExchange
 from buswalk.domain.statistics.bunching import Between, Bunching, IntervalCounter, RunCounter
 from buswalk.domain.statistics.outages import Outage, OutageFinder
@@ -25,11 +26,20 @@ from buswalk.domain.statistics.turnarounds import TurnaroundCounter, Turnarounds
 
 
 @dataclass(frozen=True, slots=True)
+class RefusalCount:
+    """So many requests were refused with this code."""
+
+    exception_code: int
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
 class DeviceQuality:
     """What the exchanges with one server show.
 
     Attributes:
         asked_s: Line time from the first sending to the last end, summed over sessions.
+        refusals: By exception code; their sum is what was refused.
     """
 
     row: OutcomeRow
@@ -39,6 +49,7 @@ class DeviceQuality:
     retries: tuple[RetryLoss, ...]
     turnarounds: Turnarounds
     asked_s: float
+    refusals: tuple[RefusalCount, ...] = ()
 
     @property
     def requests_per_second(self) -> float:
@@ -76,6 +87,7 @@ class DeviceTally:
         self._server_address = server_address
         self._counts: dict[str, int] = {}
         self._late: dict[str, int] = {}
+        self._refusals: dict[int, int] = {}
         self._stray = self._stray_but_clean = self._foreign = 0
         self._runs, self._intervals = RunCounter(), IntervalCounter()
         self._outages, self._retries, self._turnarounds = OutageFinder(), RetryCounter(), TurnaroundCounter()
@@ -87,6 +99,9 @@ class DeviceTally:
         exchange, late = recorded.exchange, credited_late(recorded)
         name = outcome_name(exchange)
         self._counts[name] = self._counts.get(name, 0) + 1
+        if isinstance(exchange.outcome, ExceptionReply):
+            code = exchange.outcome.exception_code
+            self._refusals[code] = self._refusals.get(code, 0) + 1
         if late is not None:
             self._late[name] = self._late.get(name, 0) + 1
         self._foreign += has_foreign_frame(exchange)
@@ -151,4 +166,5 @@ class DeviceTally:
             self._retries.losses(),
             self._turnarounds.turnarounds(),
             self._earlier_s + self._to_s - self._from_s,
+            tuple(RefusalCount(*one) for one in sorted(self._refusals.items())),
         )

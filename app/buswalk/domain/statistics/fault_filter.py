@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.statistics.marked_spans import MarkedSpan
+
+SEARCH = "search"
+"""The name of the job that asks where nobody may be."""
 
 
 class FaultKind(Enum):
@@ -38,6 +42,7 @@ class FaultFilter:
         times: Sent within any of these.
         inside: Lying whole within any of these, such as marks.
         jobs: Of jobs of these names, such as watch.
+        but_jobs: Of no job of these names; what was asked between jobs stays.
         settings: Asked in any of these.
     """
 
@@ -47,11 +52,22 @@ class FaultFilter:
     inside: tuple[MarkedSpan, ...] = ()
     jobs: frozenset[str] = frozenset()
     settings: frozenset[SerialSettings] = frozenset()
+    but_jobs: frozenset[str] = frozenset()
 
     @property
     def is_of_devices_only(self) -> bool:
         """Whether a table under it can be had from counts that were kept while writing."""
-        return not (self.times or self.inside or self.jobs or self.settings)
+        return not (self.times or self.inside or self.jobs or self.settings or self.but_jobs)
 
 
 ALL = FaultFilter()
+
+
+def without_searches(wanted: FaultFilter, job_names: Iterable[str]) -> FaultFilter:
+    """Return the filter that counts what devices are expected to answer: searches only where they are asked for.
+
+    Nobody is expected at most of what a search asks, so that its silences are no fault of anybody.
+    """
+    if wanted.jobs or SEARCH not in job_names:
+        return wanted
+    return replace(wanted, but_jobs=frozenset([SEARCH]))

@@ -22,5 +22,6 @@ def fits(recorded: RecordedExchange, wanted: FaultFilter, jobs: JobNames) -> boo
         and (not times or any(one.holds(recorded.session, began_s, began_s) for one in times))
         and (not wanted.inside or any(one.holds(recorded.session, began_s, exchange.ended_s) for one in wanted.inside))
         and (not wanted.jobs or jobs.get((recorded.session, recorded.job)) in wanted.jobs)
+        and (not wanted.but_jobs or jobs.get((recorded.session, recorded.job)) not in wanted.but_jobs)
         and (not wanted.settings or exchange.settings in wanted.settings)
     )

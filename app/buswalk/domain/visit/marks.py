@@ -40,10 +40,15 @@ class Mark:
     end: MarkEnd = NO_END
     is_edited: bool = False
 
+    @property
+    def is_moment(self) -> bool:
+        """Whether nothing lies inside of it: what a hand or a clock did lasts no longer than somebody has said."""
+        return self.source is not MarkSource.USER and not isinstance(self.end, EndsAt)
+
 
 def mark_span(mark: Mark) -> MarkedSpan:
-    """Return where a mark lies; one without end lasts to the end of its session."""
-    end_s = mark.end.end_s if isinstance(mark.end, EndsAt) else inf
+    """Return where a mark lies; one that people set without an end lasts to the end of its session."""
+    end_s = mark.end.end_s if isinstance(mark.end, EndsAt) else mark.start_s if mark.is_moment else inf
     return MarkedSpan(mark.session, mark.start_s, end_s)
 
 

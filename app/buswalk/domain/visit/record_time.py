@@ -1,7 +1,7 @@
 """Times as people write them, found in the sessions of a record.
 
 `2026-03-05 08:14:10` is a time of the wall, as the computer's clock had it; `08:14:10` is of the day on which the
-record begins; `95.5s` is line time of a session.
+record begins; `2026-03-05` is the whole day; `95.5s` is line time of a session.
 """
 
 from __future__ import annotations
@@ -16,7 +16,11 @@ from typing import TypeAlias
 from buswalk.domain.record_reader import EndedInOrder, RecordedSession
 from buswalk.domain.statistics.marked_spans import MarkedSpan
 
-FORMS = "2026-03-05 08:14:10, 08:14:10 or 08:14 on the day on which the record begins, or 95.5s of line time"
+FORMS = (
+    "2026-03-05 08:14:10, a day such as 2026-03-05, 08:14:10 or 08:14 on the day on which the record begins, or 95.5s "
+    "of line time"
+)
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _WALL = re.compile(r"(?:(\d{4}-\d{2}-\d{2})[ T])?(\d{1,2}:\d{2}(?::\d{2}(?:\.\d{1,6})?)?)")
 _LINE = re.compile(r"(\d{1,9}(?:\.\d{1,9})?)\s*s")
 
@@ -57,7 +61,8 @@ def said_time(text: str, sessions: Sequence[RecordedSession]) -> SaidTime:
     line = _LINE.fullmatch(text.strip())
     if line is not None:
         return LineTime(float(line.group(1)))
-    wall = _WALL.fullmatch(text.strip())
+    day = _DAY.fullmatch(text.strip())
+    wall = _WALL.fullmatch(f"{text.strip()} 00:00" if day else text.strip())
     if wall is None:
         raise ValueError(f"'{text}' is no time: write {FORMS}")
     began = sessions[0].wall_time_at(0.0)
@@ -67,6 +72,43 @@ def said_time(text: str, sessions: Sequence[RecordedSession]) -> SaidTime:
     except ValueError as reason:
         raise ValueError(f"'{text}' is no time: write {FORMS}") from reason
     return WallTime(at.replace(tzinfo=began.tzinfo))
+
+
+def said_between(from_text: str, to_text: str, sessions: Sequence[RecordedSession]) -> tuple[MarkedSpan, ...]:
+    """Return the parts of sessions between two texts; an empty one leaves that side open.
+
+    A day as an end is the end of that day. From 22:00 to 02:00, without a day, lasts over midnight.
+
+    Raises:
+        ValueError: One is no time, they are the wrong way round, or nothing was recorded between them.
+    """
+    from_time = said_time(from_text, sessions) if from_text.strip() else None
+    to_time = said_time(to_text, sessions) if to_text.strip() else None
+    if isinstance(to_time, WallTime) and _lasts_a_day_longer(from_time, to_time, (from_text, to_text)):
+        to_time = WallTime(to_time.at + timedelta(days=1))
+    if type(from_time) is type(to_time) and _seconds(to_time) < _seconds(from_time):
+        raise ValueError(f"'{to_text}' lies before '{from_text}'")
+    spans = between(from_time, to_time, sessions)
+    if not spans:
+        raise ValueError("no session of this record lies between these times: 'record show' lists them")
+    return spans
+
+
+def _lasts_a_day_longer(from_time: SaidTime | None, to_time: WallTime, texts: tuple[str, str]) -> bool:
+    if _DAY.fullmatch(texts[1].strip()):
+        return True
+    are_times_of_day = not any("-" in one for one in texts)
+    return are_times_of_day and isinstance(from_time, WallTime) and to_time.at < from_time.at
+
+
+def _seconds(said: SaidTime | None) -> float:
+    match said:
+        case WallTime(at):
+            return at.timestamp()
+        case LineTime(at_s):
+            return at_s
+        case _:
+            return 0.0
 
 
 def placed(said: SaidTime, sessions: Iterable[RecordedSession]) -> PlacedTime:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import sqlite3
 
+from buswalk.storage.visit_record.opening import has
+from buswalk.storage.visit_record.schema import FOREIGN, HOUR_NS, STRAY
+
 MOST_SENTENCES = 20
 
 _MUST_BE_EMPTY = (
@@ -36,6 +39,26 @@ _MUST_BE_EMPTY = (
         ") GROUP BY session, server_address, outcome HAVING count(*) <> 2 OR min(number) <> max(number)",
     ),
 )
+_MUST_BE_EMPTY_OF_MARKS_AND_FAULTS = (
+    (
+        "the counts of stray bytes and foreign frames of server address {} are not those of its exchanges",
+        "SELECT DISTINCT server_address FROM ("
+        "  SELECT session, hour, server_address, outcome, stray, foreign_frames AS foreign_count FROM beside"
+        f"  UNION ALL SELECT session, ended_ns / {HOUR_NS}, server_address, outcome, -({STRAY}), -({FOREIGN})"
+        f"  FROM exchange WHERE {STRAY} OR {FOREIGN}"
+        ") GROUP BY session, hour, server_address, outcome "
+        "HAVING ifnull(sum(stray), 0) <> 0 OR ifnull(sum(foreign_count), 0) <> 0",
+    ),
+    (
+        "row {} changes a mark that is not in the record",
+        "SELECT row FROM mark_change WHERE mark NOT IN (SELECT row FROM mark)",
+    ),
+    (
+        "row {} changes a mark, but what it says of it is not in the record",
+        "SELECT row FROM mark_change WHERE row NOT IN (SELECT row FROM event)",
+    ),
+)
+"""Of tables that records of the first days lack."""
 
 
 def problems_in(connection: sqlite3.Connection) -> tuple[str, ...]:
@@ -47,9 +70,10 @@ def problems_in(connection: sqlite3.Connection) -> tuple[str, ...]:
     damage = _damage(connection)
     if damage:
         return damage
+    later = _MUST_BE_EMPTY_OF_MARKS_AND_FAULTS if has(connection, "beside") else ()
     found = [
         words.format(value)
-        for words, query in _MUST_BE_EMPTY
+        for words, query in (*_MUST_BE_EMPTY, *later)
         for (value,) in connection.execute(f"{query} LIMIT {MOST_SENTENCES}")
     ]
     return tuple(found[:MOST_SENTENCES])

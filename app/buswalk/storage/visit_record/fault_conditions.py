@@ -61,6 +61,9 @@ def counted(wanted: FaultFilter) -> Condition:
     if wanted.jobs:
         names = _one_of("name", sorted(wanted.jobs))
         found &= Condition(f"job IN (SELECT job.job FROM job WHERE {names.sql})", names.values)
+    if wanted.but_jobs:
+        names = _one_of("name", sorted(wanted.but_jobs))
+        found &= Condition(f"(job IS NULL OR job NOT IN (SELECT job.job FROM job WHERE {names.sql}))", names.values)
     if wanted.settings:
         found &= _in_settings(wanted)
     return found

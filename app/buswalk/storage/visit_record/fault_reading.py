@@ -27,6 +27,12 @@ from buswalk.storage.visit_record.schema import FOREIGN, STRAY
 COUNTED_AT_ONCE = 200_000
 """Exchanges that one answer counts where nothing was counted while writing: a fraction of a second."""
 
+_COUNTING = (
+    f"SELECT server_address, outcome, count(*), sum(outcome <> 'normal_reply' AND {IS_LATE}), "
+    f"ifnull(sum({STRAY}), 0), ifnull(sum({FOREIGN}), 0)"
+)
+_NOTHING = FaultCount(0, "", 0)
+
 
 def abnormal_numbers(connection: sqlite3.Connection, page: AbnormalPage, order: str) -> list[int]:
     """Return the numbers of a page, in order; `order` says from which end it is filled."""
@@ -53,12 +59,11 @@ def fault_counts(
     last_number = last or 0
     if wanted.is_of_devices_only and after_number == 0 and has(connection, "beside"):
         return FaultCounts(_kept_counts(connection, wanted), last_number, last_number)
+    if replace(wanted, but_jobs=frozenset()).is_of_devices_only and after_number == 0 and has(connection, "beside"):
+        return FaultCounts(_kept_but_jobs(connection, wanted), last_number, last_number)
     counted_to = min(last_number, after_number + at_once)
     where = counted(wanted) & Condition("number > ? AND number <= ?", (after_number, counted_to))
-    query = (
-        f"SELECT server_address, outcome, count(*), sum(outcome <> 'normal_reply' AND {IS_LATE}), "
-        f"ifnull(sum({STRAY}), 0), ifnull(sum({FOREIGN}), 0) FROM exchange NOT INDEXED WHERE {where.sql} GROUP BY 1, 2"
-    )
+    query = f"{_COUNTING} FROM exchange NOT INDEXED WHERE {where.sql} GROUP BY 1, 2"
     counts = [FaultCount(*columns) for columns in connection.execute(query, where.values).fetchall()]
     return FaultCounts(tuple(counts), counted_to, last_number)
 
@@ -71,6 +76,41 @@ def _kept_counts(connection: sqlite3.Connection, wanted: FaultFilter) -> tuple[F
         f"WHERE {where.sql} GROUP BY 1, 2"
     )
     return tuple(FaultCount(*columns) for columns in connection.execute(query, where.values).fetchall())
+
+
+def _kept_but_jobs(connection: sqlite3.Connection, wanted: FaultFilter) -> tuple[FaultCount, ...]:
+    """Return the kept counts less those of some jobs: one job runs at a time, so that each is a stretch of rows."""
+    left_out: dict[tuple[int, str], FaultCount] = {}
+    where = counted(replace(wanted, kinds=frozenset(), but_jobs=frozenset()))
+    for job, row, behind in _stretches_of(connection, wanted.but_jobs):
+        query = (
+            f"{_COUNTING} FROM exchange INDEXED BY exchange_by_row "
+            f"WHERE row > ? AND row < ? AND job = ? AND {where.sql} GROUP BY 1, 2"
+        )
+        for columns in connection.execute(query, (row, behind, job, *where.values)).fetchall():
+            one = FaultCount(*columns)
+            key = (one.server_address, one.outcome)
+            left_out[key] = _added(left_out[key], one, 1) if key in left_out else one
+    kept = _kept_counts(connection, replace(wanted, but_jobs=frozenset()))
+    rest = (_added(one, left_out.get((one.server_address, one.outcome), _NOTHING), -1) for one in kept)
+    return tuple(one for one in rest if one.count)
+
+
+def _stretches_of(connection: sqlite3.Connection, names: frozenset[str]) -> list[tuple[int, int, int]]:
+    """Return each job of these names, its row, and the row of what began behind it."""
+    begun = connection.execute("SELECT row, job, name FROM job UNION ALL SELECT row, 0, '' FROM session ORDER BY 1")
+    rows = [*begun.fetchall(), (2**62, 0, "")]
+    return [(job, row, after[0]) for (row, job, name), after in pairwise(rows) if name in names]
+
+
+def _added(one: FaultCount, other: FaultCount, sign: int) -> FaultCount:
+    return replace(
+        one,
+        count=one.count + sign * other.count,
+        late_credited=one.late_credited + sign * other.late_credited,
+        stray=one.stray + sign * other.stray,
+        foreign=one.foreign + sign * other.foreign,
+    )
 
 
 def fault_timeline(connection: sqlite3.Connection, wanted: FaultFilter, bins: int) -> FaultTimeline:

@@ -94,7 +94,7 @@ STRAY = "instr(observations, '\"bytes_') > 0"
 """Bytes before or behind the frame. No other observation has a key or a kind that begins so."""
 FOREIGN = "instr(observations, '\"foreign_frame\"') > 0"
 _NEW_STRAY, _NEW_FOREIGN = (one.replace("observations", "new.observations") for one in (STRAY, FOREIGN))
-_HOUR_NS = 3_600_000_000_000
+HOUR_NS = 3_600_000_000_000
 _OF_MARKS_AND_FAULTS = (
     "CREATE TABLE IF NOT EXISTS mark_change (row INTEGER PRIMARY KEY, mark INTEGER NOT NULL)",
     "CREATE INDEX IF NOT EXISTS exchange_unusual ON exchange "
@@ -104,12 +104,12 @@ _OF_MARKS_AND_FAULTS = (
     "stray INTEGER NOT NULL, foreign_frames INTEGER NOT NULL, "
     "PRIMARY KEY (session, hour, server_address, outcome)) WITHOUT ROWID",
     "INSERT INTO beside "
-    f"SELECT session, ended_ns / {_HOUR_NS}, server_address, outcome, sum({STRAY}), sum({FOREIGN}) "
+    f"SELECT session, ended_ns / {HOUR_NS}, server_address, outcome, sum({STRAY}), sum({FOREIGN}) "
     f"FROM exchange WHERE {STRAY} OR {FOREIGN} GROUP BY 1, 2, 3, 4",
     "CREATE TRIGGER IF NOT EXISTS count_beside AFTER INSERT ON exchange "
     f"WHEN {_NEW_STRAY} OR {_NEW_FOREIGN} "
     "BEGIN INSERT INTO beside VALUES ("
-    f"new.session, new.ended_ns / {_HOUR_NS}, new.server_address, new.outcome, "
+    f"new.session, new.ended_ns / {HOUR_NS}, new.server_address, new.outcome, "
     f"{_NEW_STRAY}, {_NEW_FOREIGN}) "
     "ON CONFLICT (session, hour, server_address, outcome) DO UPDATE SET "
     "stray = stray + excluded.stray, foreign_frames = foreign_frames + excluded.foreign_frames; END",

@@ -19,6 +19,7 @@ from buswalk.domain.visit.session_events import JobStarted, PlanKept
 from buswalk.ui.look import Look
 from buswalk.ui.pages.faults.byte_rows import ByteRows
 from buswalk.ui.pages.faults.exchange_picture import exchange_state
+from buswalk.ui.pages.faults.filter_desk import TIME
 from buswalk.ui.pages.page import PageName
 from buswalk.ui.strip.canvas import StripCanvas
 from tests.fakes.every_event import NORMAL, REFUSAL
@@ -48,7 +49,7 @@ def opened(qtbot: QtBot, folder: Path, preferences: Preferences = LIGHT, rounds:
 
 SMALL_AND_USUAL = (SIZES[0], SIZES[2], SIZES[6])
 """Where room is least; the fullest state is tried at every size."""
-STATES = ("empty", "watching", "figures", "marks", "watch", "old record")
+STATES = ("empty", "watching", "figures", "marks", "watch", "old record", "times")
 SHOWN = [
     pytest.param(*size.values, state, id=f"{state}, {size.id}")
     for state in STATES
@@ -66,6 +67,9 @@ def test_nothing_is_cut_and_everything_has_a_name(
     shown.show(width, height)
     if state == "watching":
         shown.play(kept(JobStarted(3, "watch", 1.0), found(11)))
+    if state == "times":
+        presenter.choose_filter(TIME, presenter.state.filters[TIME].words.index("from … to …"))
+        presenter.type_times("noon", "")
     if state in SIDES:
         presenter.choose_side(SIDES.index(state))
         presenter.choose_mark(0)

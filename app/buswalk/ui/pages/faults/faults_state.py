@@ -27,6 +27,15 @@ class FilterChoice:
 
 
 @dataclass(frozen=True, slots=True)
+class TypedTimes:
+    """Two times that were typed; `told` says why they cannot be."""
+
+    from_text: str
+    to_text: str
+    told: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class TimelinePoint:
     """What was not clean with one device in one stretch of time; `x` runs from 0 to 1."""
 
@@ -155,6 +164,7 @@ class FaultsState:
     """The page.
 
     Attributes:
+        typed_times: None where no times are typed.
         empty: What stands here instead of tables; None where something was counted.
         chosen: Row of the focused device.
         no_exchange: Why none is shown, or what came of the last step.
@@ -166,6 +176,7 @@ class FaultsState:
     empty: EmptyWords | None = None
     filters: tuple[FilterChoice, ...] = ()
     is_filtered: bool = False
+    typed_times: TypedTimes | None = None
     rows: tuple[Row, ...] = ()
     chosen: int = -1
     timeline: TimelineState = TimelineState()

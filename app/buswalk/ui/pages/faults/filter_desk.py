@@ -9,15 +9,15 @@ from typing import TypeAlias
 from buswalk.bus.fault_queries import VisitSummary
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.record_reader import EndedInOrder, RecordedSession
-from buswalk.domain.statistics.fault_filter import FaultFilter, FaultKind
+from buswalk.domain.statistics.fault_filter import SEARCH, FaultFilter, FaultKind, without_searches
 from buswalk.domain.statistics.mark_contrast import outside_of
 from buswalk.domain.statistics.marked_spans import MarkedSpan
 from buswalk.domain.visit.marks import Mark, mark_span
+from buswalk.domain.visit.record_time import said_between
 from buswalk.domain.visit.session_events import MarkSource
-from buswalk.ui.pages.faults.faults_state import FilterChoice
+from buswalk.ui.pages.faults.faults_state import FilterChoice, TypedTimes
 from buswalk.ui.pages.faults.kind_words import OF_FILTER
 
-SEARCH = "search"
 RECENT_S = {"last 10 min": 600.0, "last hour": 3600.0, "last 24 h": 86_400.0}
 AROUND_S = 300.0
 NAME_LETTERS = 22
@@ -29,6 +29,21 @@ class Recent:
     """The last so many seconds of the record."""
 
     seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """Between two times as people write them; an empty one leaves its side open."""
+
+    from_text: str = ""
+    to_text: str = ""
+
+    @property
+    def words(self) -> str:
+        """For the list of times."""
+        if not (self.from_text or self.to_text):
+            return "from … to …"
+        return f"{self.from_text or 'the beginning'} to {self.to_text or 'the end'}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +80,18 @@ class EveryJob:
 
 
 Value: TypeAlias = (
-    int | FaultKind | Recent | InSession | Around | ByMark | ButSearches | EveryJob | str | SerialSettings | None
+    int
+    | FaultKind
+    | Recent
+    | Typed
+    | InSession
+    | Around
+    | ByMark
+    | ButSearches
+    | EveryJob
+    | str
+    | SerialSettings
+    | None
 )
 DEVICE, KIND, TIME, MARK, JOB, SETTING = range(6)
 NAMES = ("device", "kind", "time", "mark", "job", "setting")
@@ -76,10 +102,13 @@ class FilterDesk:
 
     def __init__(self) -> None:
         self._chosen: list[Value] = [None] * len(NAMES)
+        self._typed = Typed()
+        self._typed_told = ""
         self._offered: list[tuple[tuple[Value, str], ...]] = [((None, f"any {one}"),) for one in NAMES]
 
     def forget(self) -> None:
         """Let everything through: another record."""
+        self._typed, self._typed_told = Typed(), ""
         self._chosen = [None] * len(NAMES)
 
     def choose(self, place: int, index: int) -> None:
@@ -90,6 +119,24 @@ class FilterDesk:
     def choose_around(self, session: int, at_s: float) -> None:
         """Look at some minutes around a moment."""
         self._chosen[TIME] = Around(session, at_s)
+
+    def type_times(self, from_text: str, to_text: str, summary: VisitSummary) -> None:
+        """Look between two times; what is none is said, and what was looked at stays."""
+        typed = Typed(from_text.strip(), to_text.strip())
+        try:
+            said_between(typed.from_text, typed.to_text, summary.facts.sessions)
+        except ValueError as reason:
+            self._typed_told = f"{str(reason)[:1].upper()}{str(reason)[1:]}."
+            return
+        self._typed, self._typed_told = typed, ""
+        self._chosen[TIME] = typed
+
+    @property
+    def typed(self) -> TypedTimes | None:
+        """The two entries; None where other times were chosen."""
+        if not isinstance(self._chosen[TIME], Typed):
+            return None
+        return TypedTimes(self._typed.from_text, self._typed.to_text, self._typed_told)
 
     @property
     def is_filtered(self) -> bool:
@@ -104,7 +151,7 @@ class FilterDesk:
 
     def offer(self, summary: VisitSummary, addresses: Sequence[int], names: dict[int, str]) -> None:
         """Offer what is in a record; what was chosen and is not in it any more is let go."""
-        marks = [one for one in summary.marks if one.source is not MarkSource.PROGRAM]
+        marks = [one for one in summary.marks if not one.is_moment and one.source is not MarkSource.PROGRAM]
         jobs = sorted(set(summary.job_names.values()))
         any_job = "all but searches" if SEARCH in jobs else "any job"
         self._offered = [
@@ -125,6 +172,7 @@ class FilterDesk:
 
     def _times(self, summary: VisitSummary) -> list[tuple[Value, str]]:
         times: list[tuple[Value, str]] = [(Recent(seconds), words) for words, seconds in RECENT_S.items()]
+        times.append((self._typed, self._typed.words))
         around = self._chosen[TIME]
         if isinstance(around, Around):
             times.append((around, "10 min around it"))
@@ -143,20 +191,25 @@ class FilterDesk:
     def wanted(self, summary: VisitSummary, last_s: float) -> FaultFilter:
         """Return the filter; `last_s` is the latest line time of the last session."""
         device, kind, _, _, _, setting = self._chosen
-        return FaultFilter(
+        filtered = FaultFilter(
             addresses=frozenset([device]) if isinstance(device, int) else frozenset(),
             kinds=frozenset([kind]) if isinstance(kind, FaultKind) else frozenset(),
             times=self._spans(summary, last_s),
             inside=self._inside(summary),
-            jobs=self._jobs(summary),
+            jobs=self._jobs(),
             settings=frozenset([setting]) if isinstance(setting, SerialSettings) else frozenset(),
         )
+        if isinstance(self._chosen[JOB], EveryJob):
+            return filtered
+        return without_searches(filtered, summary.job_names.values())
 
     def _spans(self, summary: VisitSummary, last_s: float) -> tuple[MarkedSpan, ...]:
         match self._chosen[TIME]:
             case Recent(seconds):
                 sessions = [one.session for one in summary.facts.sessions if one.exchanges]
                 return (MarkedSpan(sessions[-1], max(0.0, last_s - seconds)),) if sessions else ()
+            case Typed(from_text, to_text) if from_text or to_text:
+                return said_between(from_text, to_text, summary.facts.sessions)
             case InSession(session):
                 return (MarkedSpan(session, 0.0),)
             case Around(session, at_s):
@@ -173,15 +226,9 @@ class FilterDesk:
             return ()
         return (span,) if chosen.is_inside else outside_of(span, [one.session for one in summary.facts.sessions])
 
-    def _jobs(self, summary: VisitSummary) -> frozenset[str]:
-        """Nobody is expected at most of what a search asks, so that searches are counted only where it is asked for."""
+    def _jobs(self) -> frozenset[str]:
         chosen = self._chosen[JOB]
-        if isinstance(chosen, str):
-            return frozenset([chosen])
-        names = frozenset(summary.job_names.values())
-        if isinstance(chosen, EveryJob) or SEARCH not in names:
-            return frozenset()
-        return names - {SEARCH} or frozenset(["no job but searches"])
+        return frozenset([chosen]) if isinstance(chosen, str) else frozenset()
 
 
 def _device_words(server_address: int, names: dict[int, str]) -> str:

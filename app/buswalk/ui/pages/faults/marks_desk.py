@@ -21,6 +21,7 @@ from buswalk.ui.tones import Tone
 
 OTHER_RECORD = "Marks of another record are shown, not changed: its visit is over."
 NO_TIME = "'{words}' is no time of this session: write hours, minutes and seconds, such as 10:06:41"
+MOMENT = "nothing: it is a moment. Give it an end to count inside and outside of it"
 WRONG_ORDER = "a mark ends behind its start"
 _SOURCES = {
     MarkSource.USER: "",
@@ -73,7 +74,9 @@ class MarksDesk:
     def to_count(self) -> Mark | None:
         """The mark whose counts are wanted next: the chosen one first, then those in the list."""
         wanted = [self.chosen, *reversed(self._marks)]
-        return next((one for one in wanted if one is not None and one not in self._contrasts), None)
+        return next(
+            (one for one in wanted if one is not None and not one.is_moment and one not in self._contrasts), None
+        )
 
     def choose(self, index: int) -> None:
         """Choose a row."""
@@ -149,6 +152,8 @@ class MarksDesk:
         contrast = self._contrasts.get(mark)
         table = contrast.table if contrast is not None else None
         counts = "…" if table is None else f"{table.not_clean_inside} | {table.not_clean_outside}"
+        if mark.is_moment:
+            counts = "a moment"
         source = _SOURCES[mark.source]
         return (
             Cell(self._clock(mark.session, mark.start_s), Tone.INK2),
@@ -175,7 +180,9 @@ def _spoken(table: TwoByTwo) -> str:
 
 
 def _not_counted(mark: Mark | None) -> tuple[FigureLine, ...]:
-    return () if mark is None else (FigureLine("Inside", "is being counted"),)
+    if mark is None:
+        return ()
+    return (FigureLine("Inside", MOMENT if mark.is_moment else "is being counted"),)
 
 
 def _time_in(session: RecordedSession, words: str) -> float | None:

@@ -103,6 +103,7 @@ def _state(
         empty=_empty(parts) if is_empty and not parts.filters.is_filtered else None,
         filters=parts.filters.choices(),
         is_filtered=parts.filters.is_filtered,
+        typed_times=parts.filters.typed,
         rows=table.rows,
         chosen=table.lines.index(parts.focus) if parts.focus in table.lines else -1,
         timeline=timeline,

@@ -187,6 +187,13 @@ class FaultsPresenter:
         self.filters.choose(place, index)
         self._filter_changed()
 
+    def type_times(self, from_text: str, to_text: str) -> None:
+        """Look between two times as they were typed."""
+        summary = self.reading.summary
+        if summary is not None:
+            self.filters.type_times(from_text, to_text, summary)
+            self._filter_changed()
+
     def clear_filters(self) -> None:
         """Look at everything again."""
         self.filters.forget()

@@ -9,6 +9,7 @@ from buswalk.bus.fault_queries import TallyPart
 from buswalk.bus.fault_sums import ClaimStand, Contrast, ShareLimit
 from buswalk.domain.statistics.claim import seconds_needed
 from buswalk.domain.statistics.device_quality import DeviceQuality
+from buswalk.domain.statistics.refusal_words import refusal_words
 from buswalk.domain.statistics.turnarounds import TIME_OUT_RULE
 from buswalk.ui.pages.faults.device_rows import beside_words, sum_words
 from buswalk.ui.pages.faults.faults_state import FigureLine
@@ -41,6 +42,8 @@ def quality_lines(part: TallyPart, began: dict[int, datetime]) -> tuple[FigureLi
     """Return the figures of one device; `began` is when each session did."""
     quality = part.quality
     lines = [FigureLine("Asked", sum_words(quality.row))]
+    if quality.refusals:
+        lines.append(FigureLine("Refused", refusal_words(quality.refusals)))
     if beside := beside_words(quality.row):
         lines.append(FigureLine("Beside", beside))
     if part.limit is not None:

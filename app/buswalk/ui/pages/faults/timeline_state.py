@@ -11,7 +11,6 @@ from buswalk.domain.record_faults import BinCount, FaultTimeline, TimeBin
 from buswalk.domain.record_reader import RecordedExchange, RecordedSession
 from buswalk.domain.statistics.device_quality import sent_at_s
 from buswalk.domain.statistics.marked_spans import MarkedSpan
-from buswalk.domain.visit.mark_end import EndsAt
 from buswalk.domain.visit.marks import Mark, mark_span
 from buswalk.domain.visit.session_events import MarkSource, PortClosed, PortFailed, PortOpened, PortReturned
 from buswalk.ui.outcome_kinds import OutcomeKind
@@ -110,7 +109,7 @@ def _marks(marks: Sequence[Mark], axis: Axis) -> tuple[TimelineSpan, ...]:
         ends = axis.covers(mark_span(one))
         if ends is not None:
             # What a hand or the clock did is a moment: that it lasts is not said by it.
-            lasts = one.source is MarkSource.USER or isinstance(one.end, EndsAt)
+            lasts = not one.is_moment
             to_x = ends[1] if lasts else ends[0]
             spans.append(TimelineSpan(ends[0], max(to_x, ends[0] + LEAST_MARK), one.words))
     return tuple(spans)

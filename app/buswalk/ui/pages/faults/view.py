@@ -123,6 +123,7 @@ class FaultsView(QWidget):
             button.clicked.connect(self._then_draw(act))
         self._band.pressed.connect(presenter.pressed)
         self.filters.chosen.connect(presenter.choose_filter)
+        self.filters.typed.connect(presenter.type_times)
         self.filters.cleared.connect(presenter.clear_filters)
         self.table.row_chosen.connect(presenter.choose_row)
         self.table.opened.connect(presenter.open_row)
@@ -179,6 +180,7 @@ class FaultsView(QWidget):
         self._band.show_band(state.band)
         self._show_main(state)
         self.filters.show_choices(state.filters, is_filtered=state.is_filtered)
+        self.filters.times.show_times(state.typed_times)
         if before is None or before.rows != state.rows:
             self.table.show_rows(state.rows)
             self._fit_table(len(state.rows))

@@ -62,7 +62,7 @@ def test_a_point_and_a_device_have_periods_of_their_own_and_the_watch_gets_them(
     assert (device.period_s, device.periods) == (5.0, (PointPeriod("co2", 60.0),))
     assert page.parts.started[0].retries.most == 2
     assert [row[-1].words for row in pick.rows] == ["F5 watches it, every 5 s"] * 2 + ["F5 watches it, every 60 s"]
-    assert pick.periods == "21 every 5 s; co2 of 21 every 60 s; from the next watch on"
+    assert pick.periods == "All others each second; 21 every 5 s; co2 of 21 every 60 s: from the next watch on."
     assert pick.retries == 2
 
 

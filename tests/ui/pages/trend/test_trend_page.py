@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import cast
 
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
@@ -13,14 +14,19 @@ from pytestqt.qtbot import QtBot
 
 from buswalk.bus.messages import Kept, MakeMark
 from buswalk.domain.preferences import PaletteChoice, Preferences, TextSize
+from buswalk.domain.record_reader import RecordReader
+from buswalk.domain.registers.profile import RegisterProfile
+from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.domain.visit.mark_end import EndsAt
 from buswalk.domain.visit.session_events import JobStarted, MarkMade, MarkSource
+from buswalk.ui.pages.trend.ways import KnownDevice
 from buswalk.ui.palettes import LIGHT
 from buswalk.ui.shell.mark_bar import MarkBar
+from tests.fakes.memory_record import MemoryRecord
 from tests.fakes.shown_widgets import cut, unnamed
 from tests.fakes.told_line import kept
 from tests.fakes.trend_window import TrendWindow
-from tests.fakes.watched_greenhouse import SECONDS, SILENT_FROM_S, SILENT_TO_S, watched_items
+from tests.fakes.watched_greenhouse import AIR, CO2, SECONDS, SILENT_FROM_S, SILENT_TO_S, USUAL, watched_items
 from tests.ui.pages.line.test_line_view import SIZES
 
 SHIFT = Qt.KeyboardModifier.ShiftModifier
@@ -38,7 +44,7 @@ def watched(qtbot: QtBot, preferences: Preferences = Preferences(PaletteChoice.L
 
 
 @pytest.mark.parametrize(("width", "height", "text_size"), SIZES)
-@pytest.mark.parametrize("state", ["values", "moved", "together", "points", "empty"])
+@pytest.mark.parametrize("state", ["values", "moved", "together", "points", "choosing", "record", "empty"])
 def test_nothing_is_cut_and_everything_has_a_name(
     qtbot: QtBot, width: int, height: int, text_size: TextSize, state: str
 ) -> None:
@@ -51,8 +57,15 @@ def test_nothing_is_cut_and_everything_has_a_name(
     shown.show(width, height)
     if state in ("moved", "together"):
         shown.page.presenter.choose_face(("moved", "together").index(state) + 1)
-    if state == "points":
+    if state in ("points", "choosing"):
+        if state == "choosing":
+            shown.parts.devices = (KnownDevice(21, USUAL, "air, bay 1 north", ("room-air",)),)
+            shown.parts.library = ProfileLibrary((RegisterProfile("room-air", "Room air, three values", (AIR, CO2)),))
         shown.page.presenter.pick()
+    if state == "record":
+        shown.parts.records["old"] = cast("RecordReader", MemoryRecord())
+        shown.parts.record_path = "old"
+        shown.page.presenter.choose_record()
     shown.settle()
 
     assert cut(shown.window) == []

@@ -29,10 +29,10 @@ def periods_sentence(choice: WatchedChoice) -> str:
     """Return what is read more often or more rarely than each second; what changes waits for the next watch."""
     said = [words for device in choice.devices for words in _of_device(device)]
     if not said:
-        return "all each second"
+        return "Each second."
     more = len(said) - MOST_SAID
     rest = f" and {more} more" if more > 0 else ""
-    return f"{'; '.join(said[:MOST_SAID])}{rest}; from the next watch on"
+    return f"All others each second; {'; '.join(said[:MOST_SAID])}{rest}: from the next watch on."
 
 
 def _of_device(device: ChosenDevice) -> list[str]:

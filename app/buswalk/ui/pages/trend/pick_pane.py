@@ -96,16 +96,20 @@ class PickPane(QWidget):
         self.for_point = Button(look, "For the point", ButtonWeight.SMALL)
         self.for_device = Button(look, "For its device", ButtonWeight.SMALL)
         self.retries = Choice(look, "retries", RETRIES)
-        self._periods = caption(look)
+        self._periods = sentence(look)
         self._watching = QWidget()
-        row = QHBoxLayout(self._watching)
-        row.setContentsMargins(look.px(12), 0, look.px(12), look.px(4))
+        column = QVBoxLayout(self._watching)
+        column.setContentsMargins(look.px(12), 0, look.px(12), look.px(6))
+        column.setSpacing(look.px(4))
+        row = QHBoxLayout()
         row.setSpacing(look.px(10))
         unanswered = caption(look, "No answer:")
         every = caption(look, "Read every, s")
-        for part in (every, self.period, self.for_point, self.for_device, unanswered, self.retries, self._periods):
+        for part in (every, self.period, self.for_point, self.for_device, unanswered, self.retries):
             row.addWidget(part)
         row.addStretch(1)
+        column.addLayout(row)
+        column.addWidget(self._periods)
         return self._watching
 
     def show_pick(self, state: PickState) -> None:

@@ -99,6 +99,37 @@ def test_a_session_of_a_record_tells_what_it_told_when_it_was_watched(old: Path,
     assert state.sentence == live.state.sentence
 
 
+def test_figures_wait_until_the_values_of_a_marked_session_have_come(old: Path, opened: Opened) -> None:
+    """Nothing is asked of a point that has no value yet."""
+    opened.choose(old)
+    opened.parts.answers_at_once = False
+    opened.parts.calculated.clear()
+
+    opened.presenter.choose_session(0)
+    opened.page.draw()
+    before = list(opened.parts.calculated)
+    opened.parts.answer()
+    opened.page.draw()
+
+    assert before == []
+    assert opened.parts.calculated
+    assert opened.presenter.state.before.figures
+
+
+def test_figures_of_a_point_that_is_drawn_no_more_are_still_told(opened: Opened) -> None:
+    for item in watched_items(60):
+        opened.presenter.take(item)
+    opened.page.draw()
+    opened.presenter.choose_point(1)
+    opened.presenter.pick()
+    _ = opened.presenter.state
+    opened.presenter.picking.toggle(1)
+    opened.presenter.pick()
+    opened.page.draw()
+
+    assert opened.presenter.state.before.aside == "21 humidity"
+
+
 def test_f5_goes_back_to_what_is_watched_meanwhile(old: Path, opened: Opened) -> None:
     for item in watched_items(300):
         opened.presenter.take(item)
@@ -137,6 +168,15 @@ def test_earlier_sessions_of_the_running_record_can_be_chosen(old: Path, opened:
     assert "an earlier session of this visit" in earlier.band.headline
     assert "This visit goes on being recorded." in earlier.band.words
     assert opened.presenter.state.band is None
+
+
+def test_the_running_record_is_not_opened_beside_itself(old: Path, opened: Opened) -> None:
+    opened.presenter.take(told(old))
+
+    opened.choose(old)
+
+    assert opened.presenter.state.band is None
+    assert opened.presenter.state.sentence.startswith("That is the record of this visit")
 
 
 def test_a_file_that_is_no_record_is_said_and_left_with_f5(tmp_path: Path, opened: Opened) -> None:

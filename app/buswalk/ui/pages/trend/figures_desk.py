@@ -60,12 +60,13 @@ class FiguresDesk:
     def ask(self, looked: LookedAt) -> None:
         """Ask for what the cards need, if that is not known."""
         chosen, mark, shown = looked.chosen, looked.mark, looked.shown
-        if chosen is None or is_coarse(looked.points, looked.begins_s):
+        if chosen is None or not len(chosen.series) or is_coarse(looked.points, looked.begins_s):
             return
         version = shown.board.version
         if mark is None:
             span = (looked.window.begins_s, looked.window.ends_s)
-            self._work.want(Asked(chosen.key, 0, *span, version), None, looked.points)
+            points = looked.points if chosen in looked.points else (*looked.points, chosen)
+            self._work.want(Asked(chosen.key, 0, *span, version), None, points)
             return
         ends_s = mark.ends_s if mark.ends_s is not None else shown.marks.next_after(mark.at_s)
         ends_s = min(ends_s, shown.last_s(looked.points))

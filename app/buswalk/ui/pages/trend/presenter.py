@@ -157,7 +157,9 @@ class TrendPresenter:
     def choose_record(self) -> None:
         """Open another record; what runs goes on being recorded."""
         self.picking.close()
-        self.desk.choose()
+        told = self.desk.choose()
+        if told:
+            self.tell(told)
         self.tick(self._now_s)
 
     def choose_session(self, at: int) -> None:

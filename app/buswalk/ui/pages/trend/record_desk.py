@@ -19,6 +19,7 @@ BACK = "record"
 """Name of the button that shows the running session again."""
 BACK_WORDS = "Back to this visit"
 THIS_SESSION = "this session"
+OWN_RECORD = "That is the record of this visit: it is shown. Earlier sessions of it stand in the list beside Points."
 NO_VALUES = "no values of watched points are in it"
 
 
@@ -48,13 +49,16 @@ class RecordDesk:
                 if path:
                     self._look()
 
-    def choose(self) -> None:
-        """Let the user choose a record file, and show its last session with values."""
+    def choose(self) -> str:
+        """Let the user choose a record file, and show its last session with values; one sentence where it is not."""
         path = self._ways.choose_record()
         if path:
             self.close()
+            if path == self._live_path:
+                return OWN_RECORD
             self._path, self._visit = path, None
             self._look()
+        return ""
 
     def close(self) -> None:
         """Show the running session again; sessions of its record can be chosen then."""

@@ -228,10 +228,11 @@ class TrendView(QWidget):
         if state.after is not None:
             self.after.show_figures(state.after)
         self.marks.show_rows(state.marks)
-        has_room = self._narrow is Narrow.YES or self.height() >= self._look.px(LEAST_FOR_MARKS)
+        height = self.height() - (0 if state.band is None else self._band.sizeHint().height() + self._look.px(SPACE_S))
+        has_room = self._narrow is Narrow.YES or height >= self._look.px(LEAST_FOR_MARKS)
         self._marks_card.setVisible(bool(state.marks) and has_room)
         if self._narrow is Narrow.NO:
-            most = MOST_MARK_ROWS if self.height() >= self._look.px(HIGH) else FEW_MARK_ROWS
+            most = MOST_MARK_ROWS if height >= self._look.px(HIGH) else FEW_MARK_ROWS
             rows = min(max(len(state.marks), 1), most)
             self._marks_card.setFixedHeight(self._look.px(TABLE_HEAD + rows * ROW_OUTCOME) + 4)
         self.marks.choose_row(state.chosen_mark)

@@ -48,10 +48,11 @@ class ToolLine(QWidget):
     def show_tools(self, state: TrendState) -> None:
         """Show what is watched, which session and which window is followed."""
         plots = state.plots
+        # First what goes, then what comes: the line never wants more room than there is.
+        self.mark.setVisible(state.is_live)
         self.session.show_choices(state.sessions)
         self.session.show_chosen(state.session)
         self.session.setVisible(bool(state.sessions))
-        self.mark.setVisible(state.is_live)
         self._every.show_text(state.every)
         self.windows.show_chosen(plots.window.choice)
         if not plots.window.is_following:

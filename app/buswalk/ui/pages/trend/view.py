@@ -29,8 +29,9 @@ from buswalk.ui.widgets.page_top import PageTop
 from buswalk.ui.widgets.table import Column, Table
 
 SIDE_WIDTH = 340
-NARROW_PLOTS, NARROW_TABLE, NARROW_PICK = 360, 200, 420
+NARROW_PLOTS, NARROW_TABLE, NARROW_PICK = 360, 200, 300
 LEAST_FOR_MARKS = 560
+LEAST_FOR_BOTH = 500
 FEW_MARK_ROWS, MOST_MARK_ROWS = 3, 9
 HIGH = 760
 VALUES_FACE, PICK_FACE, EMPTY_FACE = range(3)
@@ -115,7 +116,7 @@ class TrendView(QWidget):
         self.plots.setFixedHeight(look.px(NARROW_PLOTS))
         self.readings.setFixedHeight(look.px(NARROW_TABLE))
         self._marks_card.setFixedHeight(look.px(NARROW_TABLE))
-        self.pick.points.setFixedHeight(look.px(NARROW_TABLE))
+        self.pick.points.setFixedHeight(look.px(NARROW_PICK))
         for one in (self.tools, self.plots, self.readings, self.before, self.after, self._marks_card):
             column.addWidget(one)
         column.addStretch(1)
@@ -229,6 +230,8 @@ class TrendView(QWidget):
             self.after.show_figures(state.after)
         self.marks.show_rows(state.marks)
         height = self.height() - (0 if state.band is None else self._band.sizeHint().height() + self._look.px(SPACE_S))
+        is_low = self._narrow is Narrow.NO and height < self._look.px(LEAST_FOR_BOTH)
+        self.before.setVisible(state.after is None or not is_low)
         has_room = self._narrow is Narrow.YES or height >= self._look.px(LEAST_FOR_MARKS)
         self._marks_card.setVisible(bool(state.marks) and has_room)
         if self._narrow is Narrow.NO:

@@ -17,7 +17,7 @@ from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.protocols import Line
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.search.events import Found, SearchEnd, SearchEnded, SearchPlan
+from buswalk.domain.search.events import Depth, Found, SearchEnd, SearchEnded, SearchPlan
 from buswalk.lines import OpenedLine, open_line
 from buswalk.storage.nothing_recorded import NothingRecorded
 
@@ -49,8 +49,9 @@ def searched(
     return events, end
 
 
-def test_it_goes_on_when_the_port_is_back() -> None:
-    events, end = searched(unplugged(), 60.0)
+@pytest.mark.parametrize("depth", list(Depth))
+def test_it_goes_on_when_the_port_is_back(depth: Depth) -> None:
+    events, end = searched(unplugged(), 60.0, replace(PLAN, depth=depth))
 
     kinds = [type(one) for one in events if isinstance(one, PortGone | PortBack | Found | SearchEnded)]
     assert end == Finished()

@@ -178,14 +178,26 @@ def test_a_line_that_never_becomes_quiet_is_not_asked() -> None:
 
 def test_a_server_that_never_stops_sending_does_not_hold_the_exchange() -> None:
     clock = JumpingClock()
-    endless = tuple(Lump(0.02 + number * 0.01, b"\xaa" * 9) for number in range(500))
+    endless = tuple(Lump(0.02 + number * 0.01, b"\xaa" * 63) for number in range(500))
     line = ReplayingLine(clock, endless)
     asker, _ = asker_on(line, clock)
 
     exchange = asker.ask(37, READ_TWO, WAIT)
 
     assert isinstance(exchange.outcome, CorruptReply)
-    assert MOST_BYTES <= len(exchange.received) < MOST_BYTES + 9
+    assert MOST_BYTES <= len(exchange.received) < MOST_BYTES + 63
+
+
+def test_one_that_never_stops_but_sends_slowly_does_not_hold_it_either() -> None:
+    """A byte each 20 ms would take 20 s to fill the limit; behind the time-out one frame of any length is sat out."""
+    clock = JumpingClock()
+    line = ReplayingLine(clock, tuple(Lump(0.02 + number * 0.02, b"\xaa") for number in range(2000)))
+    asker, _ = asker_on(line, clock)
+
+    exchange = asker.ask(37, READ_TWO, WAIT)
+
+    assert isinstance(exchange.outcome, CorruptReply)
+    assert exchange.ended_s < WAIT.response_timeout_s + 256 * line.settings.character_s + 0.3
 
 
 def test_an_echo_heard_once_is_expected_from_then_on() -> None:

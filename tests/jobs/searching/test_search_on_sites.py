@@ -12,7 +12,18 @@ import pytest
 
 from buswalk.cli.find_words import found_line
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.search.events import AskedRested, Doubt, LivingLine, SearchEnd, SearchPlan, Unclear, Verdict
+from buswalk.domain.search.events import (
+    AnswersEverywhere,
+    AskedRested,
+    Depth,
+    Doubt,
+    LivingLine,
+    SearchEnd,
+    SearchPlan,
+    SilentAskedWith,
+    Unclear,
+    Verdict,
+)
 from buswalk.domain.search.prior import asked_as, usual_settings
 from buswalk.jobs.asking.asker import Asker
 from buswalk.jobs.searching.evidence import Evidence
@@ -20,7 +31,7 @@ from buswalk.jobs.searching.first_search import Search
 from simulated_line.scenario.model import ExpectedDevice
 from tests.fakes.jumping_clock import JumpingClock
 from tests.fakes.replaying_line import ReplayingLine
-from tests.jobs.searching.simulated_search import Searched, SimulatedSearch, plan_for, searched
+from tests.jobs.searching.simulated_search import Searched, SimulatedSearch, plan_for, searched, settings_at
 
 WHOLE = SearchPlan(addresses=tuple(range(1, 248)), settings=usual_settings(), may_probe_living_line=True)
 
@@ -267,6 +278,30 @@ def test_a_sender_that_never_stops_ends_the_search_in_one_sentence() -> None:
     assert result.end.end is SearchEnd.NEVER_QUIET
     assert "somebody else keeps sending" in result.end.sentence
     assert result.end.seconds < 3
+
+
+def test_thorough_too_says_once_that_every_address_answers() -> None:
+    """It names none silent there: most were not asked."""
+    plan = replace(plan_for(range(1, 31)), settings=settings_at(9600), listen_s=0.0, depth=Depth.THOROUGH)
+
+    result = searched("answers-at-every-address", plan)
+
+    everywhere = [one for one in result.events if isinstance(one, AnswersEverywhere)]
+    silent = [one for one in result.events if isinstance(one, SilentAskedWith)]
+    assert (len(everywhere), result.addresses, result.end.end) == (1, set(), SearchEnd.ALL_ASKED)
+    assert silent and all(one.functions and everywhere[0].settings not in one.settings for one in silent)
+
+
+@pytest.mark.parametrize("depth", list(Depth))
+def test_single_bytes_without_end_are_given_up_within_minutes(tmp_path: Path, depth: Depth) -> None:
+    """Each pause leaves room to ask and is too short to end an exchange: it took ten seconds a request."""
+    path = chatter(tmp_path, "41", 0.012)
+
+    result = searched(path, replace(plan_for(), listen_s=0.0, depth=depth))
+
+    assert result.end.end is SearchEnd.NEVER_QUIET
+    assert "chatters without end" in result.end.sentence
+    assert result.end.seconds < 300
 
 
 def test_two_minutes_of_garbage_end_in_one_sentence_and_in_no_device(tmp_path: Path) -> None:

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 from buswalk.domain.line.line_traits import Echo, LineTraits
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.modbus.adu import ADDRESS_AND_CRC_BYTES, BROADCAST_ADDRESS, EXCEPTION_ADU_BYTES
+from buswalk.domain.modbus.adu import ADDRESS_AND_CRC_BYTES, BROADCAST_ADDRESS, EXCEPTION_ADU_BYTES, LARGEST_ADU_BYTES
 from buswalk.domain.modbus.request import AtLeast, KnownLength, NoReplyDue, Request
+
+PAUSES_OF_A_STRANGER_S = 0.25
+"""Pauses inside a frame that is not the answer are sat out for so long: devices pause up to 10 ms inside a reply."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,3 +45,12 @@ class Question:
                 return pdu_bytes + ADDRESS_AND_CRC_BYTES
             case NoReplyDue():
                 return EXCEPTION_ADU_BYTES
+
+    @property
+    def longest_stranger_s(self) -> float:
+        """How long after the time-out bytes that are no answer are still read.
+
+        A late reply to an older request, of the longest length there is, may stand before ours; a line that never
+        stops, with pauses too short to end an exchange, must not hold every request for long.
+        """
+        return LARGEST_ADU_BYTES * self.settings.character_s + PAUSES_OF_A_STRANGER_S

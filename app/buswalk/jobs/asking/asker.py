@@ -302,7 +302,7 @@ class Asker:
         heard_s = question.sent.end_not_after_s
         while len(collector.received) < MOST_BYTES:
             deadline_s = first_byte_due_s
-            match collector.state():
+            match state := collector.state():
                 case Whole():
                     # From the last byte and not from now: the silence passes while we look at what came.
                     deadline_s = self._quiet_by_s(question, heard_s)
@@ -313,7 +313,8 @@ class Asker:
                     deadline_s = self._rest_due_s(question, missing_bytes)
                 case Waiting():
                     deadline_s = max(first_byte_due_s, self._rest_due_s(question, 1) if collector.received else 0.0)
-                    deadline_s = min(deadline_s, first_byte_due_s + QUIET_WITHIN_S)
+            if not isinstance(state, Receiving):
+                deadline_s = min(deadline_s, first_byte_due_s + question.longest_stranger_s)
             if self._broadcast_over(question, timing):
                 return
             arrival = self._read(deadline_s)

@@ -13,12 +13,16 @@ from buswalk.jobs.searching.ledger import Ledger
 def silent_asked_with(
     addresses: tuple[int, ...], settings: Collection[SerialSettings], ledger: Ledger
 ) -> Iterator[SilentAskedWith]:
-    """Yield groups of silent addresses that were asked alike; those asked with most functions last."""
+    """Yield groups of silent addresses that were asked alike; those asked with most functions last.
+
+    Where every address answers none is silent, and most were not asked.
+    """
+    tells = [one for one in settings if one not in ledger.everywhere]
     asked = functions_by_setting(ledger.asked)
     alike: dict[tuple[frozenset[int], tuple[SerialSettings, ...]], list[int]] = {}
     for address in ledger.silent(addresses):
         at: dict[frozenset[int], list[SerialSettings]] = {}
-        for one in settings:
+        for one in tells:
             at.setdefault(asked.get((address, one), frozenset()), []).append(one)
         for functions, places in at.items():
             alike.setdefault((functions, tuple(places)), []).append(address)

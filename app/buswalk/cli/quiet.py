@@ -24,11 +24,12 @@ from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.cli.quiet_words import end_words, presence_lines, round_words
 from buswalk.cli.recording import CommandSession
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening.client_harm import OtherClientSuffers
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.modbus.functions.read_input_registers import ReadInputRegisters
 from buswalk.domain.presence.events import CameBack, PresenceBase, PresenceEvent, PresenceRound, WentQuiet
 from buswalk.domain.presence.plan import PresencePlan
-from buswalk.domain.search.events import LivingLine
+from buswalk.domain.search.events import CycleLeavesNoRoom, LivingLine
 from buswalk.domain.watching.plan import WatchedDevice
 from buswalk.jobs.presence import PresenceWatch
 from buswalk.jobs.searching.evidence import Evidence
@@ -69,7 +70,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--live-line",
         action="store_true",
-        help="ask though another client is alive: its exchanges may be spoilt, and devices may trip",
+        help="ask though another client is alive, between its cycles: exchanges may be spoilt, devices may trip",
     )
 
 
@@ -93,7 +94,7 @@ class _Stand:
                 self.quiet.pop(address, None)
             case PresenceRound():
                 self.last = event
-            case LivingLine():
+            case LivingLine() | CycleLeavesNoRoom() | OtherClientSuffers():
                 self.is_living = True
             case _:
                 pass

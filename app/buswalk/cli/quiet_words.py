@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from buswalk.cli.exchange_words import milliseconds
-from buswalk.cli.find_words import duration_words
+from buswalk.cli.find_words import between_lines, duration_words
+from buswalk.domain.listening.client_harm import OtherClientSuffers
 from buswalk.domain.presence.events import AnsweredLate, CameBack, PresenceBase, PresenceEvent, PresenceRound, WentQuiet
-from buswalk.domain.search.events import LivingLine
+from buswalk.domain.search.events import CycleLeavesNoRoom, GoesBetween, LivingLine
+from buswalk.jobs.searching.search_words import no_room_words, suffers_words
 
 
 def presence_lines(event: PresenceEvent, clock_words: Callable[[float], str]) -> list[str]:
@@ -19,6 +21,15 @@ def presence_lines(event: PresenceEvent, clock_words: Callable[[float], str]) ->
     match event:
         case LivingLine(sentence=sentence):
             return [f"{sentence}; --live-line asks all the same, and may spoil what others ask"]
+        case GoesBetween():
+            return [
+                between_lines(event)[0],
+                "a device that may take longer than fits into a pause is not called quiet for its silence",
+            ]
+        case CycleLeavesNoRoom(cycle, needed_s):
+            return [no_room_words(cycle, needed_s)]
+        case OtherClientSuffers():
+            return [suffers_words(event)]
         case PresenceBase(answering, silent, at_s):
             silent_words = f"; silent from the beginning: {_list(silent)}" if silent else ""
             return [f"{clock_words(at_s)}  base: {_answer(len(answering))}: {_list(answering)}{silent_words}"]

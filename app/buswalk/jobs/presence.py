@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Iterator
 from dataclasses import replace
 
+from buswalk.domain.line.sent import Sent
 from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
@@ -25,6 +26,7 @@ from buswalk.domain.search.events import LivingLine, Verdict
 from buswalk.domain.statistics.device_quality import sent_at_s
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.listening import listen_with
+from buswalk.jobs.presence_among_others import watch_among_others
 from buswalk.jobs.searching.evidence import Evidence
 
 REST_S = 0.5
@@ -34,6 +36,9 @@ PATIENT_WAIT_S = 1.0
 """For those that were silent when they were asked first."""
 FOREIGN_REPEATS = 2
 """A late reply of another device can come in place of the right one so often, before the silence is believed."""
+
+NEARLY_ALL = 0.99
+"""Of a wait; times are sums of floats."""
 
 HOLDING, INPUT = ReadHoldingRegisters(0, 1), ReadInputRegisters(0, 1)
 
@@ -64,6 +69,12 @@ class PresenceWatch:
             if verdict is not Verdict.SILENT and not self._plan.may_ask_living_line:
                 yield LivingLine(verdict, "something is sending on this line; nothing was asked")
                 return
+            if verdict is not Verdict.SILENT:
+                yield from watch_among_others(self._asker, self._evidence, self._plan, self._ask_all)
+                return
+        yield from self._ask_all()
+
+    def _ask_all(self) -> Iterator[PresenceEvent]:
         yield from self._take_base()
         number = 0
         while not self._is_enough():
@@ -149,6 +160,8 @@ class PresenceWatch:
         match exchange.outcome:
             case NotSent():
                 return self._roll.entry(place)
+            case NoReply() if _is_cut_short(exchange, self._roll.entry(place).wait_s):
+                return self._roll.entry(place)
             case NoReply() | EchoOnly() | DamagedEcho() | ForeignReply():
                 self._was_silence = True
                 return self._roll.was_silent(place, is_shadowed=was_silence)
@@ -180,6 +193,11 @@ class PresenceWatch:
                 now_s = self._asker.clock.now_s()
                 yield AnsweredLate(reply.server_address, self._asker.settings, took_s, now_s)
                 yield from self._tell(before, self._roll.entry(place))
+
+
+def _is_cut_short(exchange: Exchange, wait_s: float) -> bool:
+    """Tell whether a device was given less time than it may take, to leave another client its pause."""
+    return isinstance(exchange.sent, Sent) and exchange.ended_s - exchange.sent.end_not_after_s < wait_s * NEARLY_ALL
 
 
 def watch_presence(asker: Asker, evidence: Evidence, plan: PresencePlan) -> Iterator[PresenceEvent]:

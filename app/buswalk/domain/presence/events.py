@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening.client_harm import OtherClientSuffers
 from buswalk.domain.listening.events import ListeningEnded
-from buswalk.domain.search.events import LivingLine
+from buswalk.domain.search.events import CycleLeavesNoRoom, GoesBetween, LivingLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,5 +81,14 @@ class PresenceRound:
 
 
 PresenceEvent: TypeAlias = (
-    ListeningEnded | LivingLine | PresenceBase | WentQuiet | CameBack | AnsweredLate | PresenceRound
+    ListeningEnded
+    | LivingLine
+    | GoesBetween
+    | CycleLeavesNoRoom
+    | OtherClientSuffers
+    | PresenceBase
+    | WentQuiet
+    | CameBack
+    | AnsweredLate
+    | PresenceRound
 )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from buswalk.cli.exchange_words import SHOWN_BYTES, hex_bytes, milliseconds, observation_words, outcome_words
@@ -236,7 +237,13 @@ def _cases(cases: list[RecordedExchange], sessions: Mapping[int, RecordedSession
             since_s = (first.not_before_s - sent_at_s(exchange), last.not_after_s - sent_at_s(exchange))
             came = f"between {milliseconds(since_s[0])} and {milliseconds(since_s[1])} after the sending began"
             yield f"    came {_shown_bytes(exchange.received)}, {came}"
-        yield from (f"    {observation_words(one)}" for one in exchange.observations)
+        yield from (f"    {one}" for one in _folded(observation_words(one) for one in exchange.observations))
+
+
+def _folded(lines: Iterable[str]) -> Iterator[str]:
+    """Say the same line once, with how often: traffic of others repeats itself over pages."""
+    for line, count in Counter(lines).items():
+        yield line if count == 1 else f"{line} ({count} times)"
 
 
 def _shown_bytes(received: bytes) -> str:

@@ -209,6 +209,7 @@ class RecordReading:
         wanted = replace(self.wanted, addresses=frozenset([chosen])) if chosen else self.wanted
         found = yield ReadLastAbnormal(AbnormalPage(wanted, limit=1))
         self._take_found(found, self.told)
+        self._wishes.changed()
 
     def _count(self) -> Round:
         """Count on from where the last round ended, or anew where what was counted does not hold."""

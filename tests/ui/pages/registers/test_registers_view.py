@@ -17,11 +17,13 @@ from tests.fakes.registers_stage import OPEN, RegistersWindow, read, told
 from tests.fakes.shown_widgets import cut, unnamed
 from tests.fakes.told_line import kept
 from tests.ui.pages.line.test_line_view import SIZES
+from tests.ui.pages.registers.test_map_learner import learnt
 from tests.ui.pages.registers.test_workbench import ENDED, holding, inputs
 from tests.ui.pages.registers.test_write_box import written
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 VALVE_ROW, CO2_ROW = 4, 6
+STATES = ["empty", "read", "float", "raw", "question", "open", "written", "living", "find", "found", "describe", "map"]
 
 
 def shown_page(qtbot: QtBot, preferences: Preferences = Preferences(PaletteChoice.LIGHT)) -> RegistersWindow:  # noqa: B008
@@ -35,7 +37,8 @@ def shown_page(qtbot: QtBot, preferences: Preferences = Preferences(PaletteChoic
 
 @pytest.mark.parametrize(("width", "height", "text_size"), SIZES)
 @pytest.mark.parametrize(
-    "state", ["empty", "read", "float", "raw", "question", "open", "written", "living", "find", "found", "describe"]
+    "state",
+    ["empty", "read", "float", "raw", "question", "open", "written", "living", "find", "found", "describe", "map"],
 )
 def test_nothing_is_cut_and_everything_has_a_name(
     qtbot: QtBot, width: int, height: int, text_size: TextSize, state: str
@@ -58,6 +61,9 @@ def test_nothing_is_cut_and_everything_has_a_name(
             shown.play([OPEN, *(written() if state == "written" else ())], 23.0)
         case "find" | "describe":
             presenter.show_face(1 if state == "find" else 2)
+        case "map":
+            presenter.show_face(3)
+            shown.play(kept(ENDED, learnt()), 13.0)
         case "found":
             presenter.show_face(1)
             presenter.choose_row(VALVE_ROW)

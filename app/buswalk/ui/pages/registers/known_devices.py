@@ -9,6 +9,7 @@ from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
 from buswalk.domain.search.events import Found, Identity
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import PlanKept, PortOpened, SessionStarted
+from buswalk.ui.pages.registers.registers_state import Chooser
 
 NO_IDENTITY = Identity()
 
@@ -70,6 +71,11 @@ class KnownDevices:
     def all(self) -> tuple[KnownDevice, ...]:
         """In order of address; all at once comes last."""
         return self._all
+
+    def chooser(self, server_address: int) -> Chooser:
+        """Return the list to choose from, with the one that is shown."""
+        words = tuple(one.words for one in self._all)
+        return Chooser(words, next((i for i, one in enumerate(self._all) if one.server_address == server_address), 0))
 
     def at(self, server_address: int) -> KnownDevice | None:
         """Return the device of an address."""

@@ -15,7 +15,7 @@ HELP = PageHelp(
     (
         KeyHelp("F5", "read once, or watch at the period chosen; pause"),
         KeyHelp("Enter", "read the focused point alone; what reading clears, after a second Enter"),
-        KeyHelp("Ctrl+T", "values, find a value, describe a point"),
+        KeyHelp("Ctrl+T", "values, look for a value, describe a point, learn the map"),
         KeyHelp("Ctrl+Z", "take back a change of the list, never a write"),
         KeyHelp("Ctrl+U", "unlock writing for 5 minutes, with a reason; lock it"),
         KeyHelp("F4", "back to the device, where one came from"),

@@ -8,7 +8,7 @@ from buswalk.bus.messages import Kept, StreamItem, WritingTold
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
 from buswalk.domain.registers.notations import Notation
 from buswalk.domain.registers.point import Point
-from buswalk.domain.registers.profile import RegisterProfile
+from buswalk.domain.registers.profile import Block, RegisterProfile
 from buswalk.domain.registers.samples import PointsWatched, Quality
 from buswalk.domain.watching.plan import WatchedDevice
 from buswalk.domain.watching.waits import wait_for_s
@@ -21,7 +21,7 @@ from buswalk.ui.pages.registers.read_plans import PERIODS_S, KnownCost, readable
 from buswalk.ui.pages.registers.reading_desk import ReadingDesk
 from buswalk.ui.pages.registers.reading_rows import readings_of
 from buswalk.ui.pages.registers.registers_state import Chooser, ReadingsState, RegistersFace, RegistersState
-from buswalk.ui.pages.registers.shown_list import SHIFTS, TABLES, RawPlan, ShownList
+from buswalk.ui.pages.registers.shown_list import MOST_RAW, SHIFTS, TABLES, RawPlan, ShownList
 from buswalk.ui.pages.registers.state_words import Counts, no_device_words, sentence_of
 from buswalk.ui.pages.registers.ways import RegistersWays
 from buswalk.ui.pages.registers.workbench import BenchHooks, Workbench
@@ -46,7 +46,7 @@ class RegistersPresenter:
         self.desk = WriteDesk(commands)
         self.reading = ReadingDesk(commands, self.devices)
         self.list = ShownList()
-        hooks = BenchHooks(self._read_all, self._focused, lambda: self._now_s, self._changed, self._shift_by)
+        hooks = BenchHooks(self._read_all, self._focused, self._now, self._changed, self._shift_by, self._show_raw)
         self.bench = Workbench(self.list, self.reading, ways, hooks)
         self._face = RegistersFace.VALUES
         self._is_open = False
@@ -128,8 +128,7 @@ class RegistersPresenter:
     def choose_period(self, index: int) -> None:
         """Read once, or again and again; what runs already is begun anew."""
         self._period = index
-        device = self.list.device
-        if device is not None and self.reading.reads(device.server_address):
+        if self.list.device is not None and self.reading.reads(self.list.device.server_address):
             self._start(readable_names(self.list.profile()))
         self._changed()
 
@@ -173,6 +172,15 @@ class RegistersPresenter:
 
     def _focused(self) -> Point | None:
         return self.pane.point(self.list.device)
+
+    def _now(self) -> float:
+        return self._now_s
+
+    def _show_raw(self, span: Block) -> None:
+        quantity = min(span.quantity, MOST_RAW)
+        self.choose_profile(len(self.list.library.profiles))
+        self.list.raw = RawPlan(span.table, Notation.REGISTER_ADDRESS, str(span.first), str(quantity))
+        self.show_face(0)
 
     def _shift_by(self, registers: int) -> None:
         if registers in SHIFTS:
@@ -308,12 +316,9 @@ class RegistersPresenter:
     def _make_state(self) -> RegistersState:
         device = self.list.device
         if device is None:
-            has_port = self.reading.jobs.has_port
-            return RegistersState(is_empty=True, sentence=no_device_words(has_port=has_port))
+            return RegistersState(sentence=no_device_words(has_port=self.reading.jobs.has_port))
         profile = self.list.profile()
         points = self.pane.rows(device.server_address, profile, self._now_s)
-        names = tuple(one.words for one in self.devices.all)
-        at = next((i for i, one in enumerate(self.devices.all) if one.server_address == device.server_address), 0)
         sentence, tone = self._sentence(profile)
         point = self.pane.point(self.list.device)
         readings = ReadingsState("Every reading", aside="choose a point in the table")
@@ -325,7 +330,7 @@ class RegistersPresenter:
             is_empty=False,
             sentence=sentence,
             sentence_tone=tone,
-            devices=Chooser(names, at),
+            devices=self.devices.chooser(device.server_address),
             profiles=self.list.chooser(),
             periods=Chooser(PERIOD_WORDS, self._period),
             shift=SHIFTS.index(self.list.shift_now),
@@ -338,6 +343,7 @@ class RegistersPresenter:
             question=self.reading.living_line,
             face=self._face,
             finder=self.bench.finder.state(device.server_address, point),
+            learn=self.bench.map.state(device),
             describe=self.bench.describe.state(self.list.base_profile(), None if self.list.is_raw else point),
         )
 

@@ -141,12 +141,32 @@ class DescribeState:
     undo: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class LearnState:
+    """The map learner; `has_living` offers the tick that another client may be disturbed."""
+
+    tables: Chooser = Chooser()
+    spans: Chooser = Chooser()
+    first: str = ""
+    last: str = ""
+    caution: str = ""
+    forecast: str = ""
+    button: str = ""
+    is_running: bool = False
+    has_living: bool = False
+    may_disturb: bool = False
+    told: str = ""
+    tone: Tone = Tone.INK2
+    rows: tuple[Row, ...] = ()
+
+
 class RegistersFace(Enum):
     """Views of the page; changing the view stops nothing."""
 
     VALUES = "Values"
     FIND = "Look for"
     DESCRIBE = "Describe"
+    LEARN = "Map"
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +187,7 @@ class RegistersState:
     face: RegistersFace = RegistersFace.VALUES
     finder: FinderState = FinderState()
     describe: DescribeState = DescribeState()
+    learn: LearnState = LearnState()
     main_words: str = "Read once"
     main_refusal: str = ""
     question: str = ""

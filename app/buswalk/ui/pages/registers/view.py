@@ -14,6 +14,7 @@ from buswalk.ui.look import Look
 from buswalk.ui.pages.page import Narrow
 from buswalk.ui.pages.registers.describe_card import DescribeActs, DescribeCard
 from buswalk.ui.pages.registers.finder_card import FinderActs, FinderCard
+from buswalk.ui.pages.registers.learn_card import LearnActs, LearnCard
 from buswalk.ui.pages.registers.points_table import PointsTable
 from buswalk.ui.pages.registers.presenter import RegistersPresenter
 from buswalk.ui.pages.registers.readings_card import ReadingsCard
@@ -93,6 +94,9 @@ class RegistersView(QWidget):
         )
         acts = DescribeActs(presenter.bench.change, presenter.bench.undo, presenter.bench.keep)
         self.describe = DescribeCard(look, narrow, acts)
+        bench = presenter.bench
+        learning = LearnActs(bench.change_map, bench.learn, bench.stop_learning, bench.open_span)
+        self.learn = LearnCard(look, narrow, learning)
         self.empty = EmptyState(look, EMPTY)
         self._faces = QStackedWidget()
         self._faces.setAccessibleName("registers of one device")
@@ -117,6 +121,7 @@ class RegistersView(QWidget):
         left.addWidget(self.selectors)
         left.addWidget(self._points, 1)
         left.addWidget(self.finder, 1)
+        left.addWidget(self.learn, 1)
         left.addWidget(self.describe)
         cards = QWidget()
         column = QVBoxLayout(cards)
@@ -135,7 +140,7 @@ class RegistersView(QWidget):
         column = QVBoxLayout(face)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(self._look.px(SPACE_S))
-        for one in (self.selectors, self.finder, self._points, self.describe, self.readings, self.write):
+        for one in (self.selectors, self.finder, self.learn, self._points, self.describe, self.readings, self.write):
             column.addWidget(one)
         column.addStretch(1)
         return ColumnArea("registers of one device", face)
@@ -210,7 +215,11 @@ class RegistersView(QWidget):
     def _show_face(self, state: RegistersState) -> None:
         self.faces.show_chosen(list(RegistersFace).index(state.face))
         is_narrow = self._narrow is Narrow.YES
-        self._points.setVisible(state.face is not RegistersFace.FIND or is_narrow)
+        hides_points = state.face in (RegistersFace.FIND, RegistersFace.LEARN)
+        self._points.setVisible(not hides_points or is_narrow)
+        self.learn.setVisible(state.face is RegistersFace.LEARN)
+        if state.face is RegistersFace.LEARN:
+            self.learn.show_learn(state.learn)
         self.finder.setVisible(state.face is RegistersFace.FIND)
         self.describe.setVisible(state.face is RegistersFace.DESCRIBE)
         if state.face is RegistersFace.FIND:
@@ -222,7 +231,8 @@ class RegistersView(QWidget):
         """Points, choices, readings, the write box; or the empty page's button."""
         if self._faces.currentIndex() == EMPTY_FACE:
             return (self.empty.button,)
-        first = self.finder.entry if self._presenter.state.face is RegistersFace.FIND else self.table
+        by_face = {RegistersFace.FIND: self.finder.entry, RegistersFace.LEARN: self.learn.first}
+        first = by_face.get(self._presenter.state.face, self.table)
         lock = self.write.reason if self._presenter.desk.is_asking else self.write.lock
         return first, self.selectors.device, self.readings.table, lock
 

@@ -6,10 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from buswalk.domain.registers.point import Point
-from buswalk.domain.registers.profile import RegisterProfile
+from buswalk.domain.registers.profile import Block, RegisterProfile
 from buswalk.domain.visit.session_events import JobEnded
 from buswalk.ui.pages.registers.describe_desk import DescribeDesk, PointForm
 from buswalk.ui.pages.registers.finder_desk import FinderDesk
+from buswalk.ui.pages.registers.learn_desk import LEARN_JOB, LearnDesk, LearnForm
 from buswalk.ui.pages.registers.reading_desk import ReadingDesk
 from buswalk.ui.pages.registers.shown_list import ShownList
 from buswalk.ui.pages.registers.ways import RegistersWays
@@ -32,6 +33,7 @@ class BenchHooks:
         now_s: The line time.
         changed: What is shown may be another now.
         shift: Shift the whole list by so many registers.
+        show_raw: Show these addresses without a profile.
     """
 
     read_now: Callable[[], str]
@@ -39,6 +41,7 @@ class BenchHooks:
     now_s: Callable[[], float]
     changed: Callable[[], None]
     shift: Callable[[int], None]
+    show_raw: Callable[[Block], None]
 
 
 class Workbench:
@@ -52,12 +55,14 @@ class Workbench:
         self.words = WordStore()
         self.finder = FinderDesk()
         self.describe = DescribeDesk()
+        self.map = LearnDesk()
         self._since_s = 0.0
         self._point: Point | None = None
 
     def take(self, event: object) -> None:
         """Take an event of the stream: a look that waited for a reading is taken at its end."""
         self.words.take(event)
+        self.map.take(event)
         if isinstance(event, JobEnded) and self.finder.is_waiting:
             self._look()
 
@@ -153,6 +158,39 @@ class Workbench:
     @staticmethod
     def _own_title(profile: RegisterProfile) -> str:
         return profile.title if profile.title.endswith(", own") else f"{profile.title}, own"
+
+    # Learning
+
+    def change_map(self, form: LearnForm) -> None:
+        """Take what is to be learnt."""
+        self.map.form = form
+        self._hooks.changed()
+
+    def learn(self) -> None:
+        """Learn the map, or go on."""
+        device, running = self._list.device, self._reading.jobs.running
+        self._hooks.changed()
+        if device is None or running == LEARN_JOB:
+            return
+        if running and not self._reading.is_watching:
+            self.map.tell(f"A job is running ({running}): stop it first, Esc.", Tone.DOUBT)
+            return
+        longest_s = self._reading.longest_turnaround_s(device.server_address)
+        gap_s = self._list.profile().rules.minimum_gap_s
+        command = self.map.command(device, longest_s, gap_s)
+        if command is not None:
+            self._reading.jobs.start(command, self._hooks.changed)
+
+    def stop_learning(self) -> None:
+        """Stop; what was learnt stands."""
+        self._reading.jobs.stop()
+
+    def open_span(self, row: int) -> None:
+        """Show a span that was learnt as raw addresses."""
+        device = self._list.device
+        span = self.map.span(device, row) if device is not None else None
+        if span is not None:
+            self._hooks.show_raw(span)
 
     def _use(self, profile: RegisterProfile) -> None:
         self._list.edited[profile.name] = profile

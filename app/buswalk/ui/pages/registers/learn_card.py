@@ -83,7 +83,7 @@ class LearnCard(Card):
         self.body.addWidget(caption(look, "Enter on a span reads it as raw addresses."))
         for choice in (self.table, self.span):
             choice.activated.connect(lambda _index: self._changed())
-        for entry in (self.first, self.last):
+        for entry in (self.first, self.last, self.why):
             entry.editingFinished.connect(self._changed)
 
     def show_learn(self, state: LearnState) -> None:
@@ -92,7 +92,7 @@ class LearnCard(Card):
         for choice, shown in ((self.table, state.tables), (self.span, state.spans)):
             choice.show_choices(shown.words)
             choice.show_chosen(shown.chosen)
-        for entry, text in ((self.first, state.first), (self.last, state.last)):
+        for entry, text in ((self.first, state.first), (self.last, state.last), (self.why, state.why_safe)):
             if not entry.hasFocus() and entry.text() != text:
                 entry.setText(text)
         self._forecast.show_text(state.forecast)

@@ -183,6 +183,7 @@ class LearnDesk:
             spans=Chooser(spans, form.span),
             first=form.first,
             last=form.last,
+            why_safe=form.why_safe,
             caution=CAUTION,
             forecast=self._forecast(device),
             button="Go on learning" if self.can_go_on(device) else "Learn the map",

@@ -149,6 +149,7 @@ class LearnState:
     spans: Chooser = Chooser()
     first: str = ""
     last: str = ""
+    why_safe: str = ""
     caution: str = ""
     forecast: str = ""
     button: str = ""

@@ -19,6 +19,9 @@ from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.domain.registers.samples import PointsWatched, Quality, Sample, SamplesTaken
 from buswalk.domain.registers.tables import Table
 from buswalk.domain.registers.value_type import INT16, UINT16, Layout, ValueType, WordOrder
+from buswalk.domain.registers.writing.events import OldRead, ReadBack, WriteAnswer, WriteBegun, Written
+from buswalk.domain.registers.writing.intended import IntendedWrite, KnownPlace
+from buswalk.domain.registers.writing.verdict import Verdict
 from buswalk.domain.search.events import Found, Identity
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import JobStarted, PlanKept
@@ -49,7 +52,7 @@ VALVE = Point(
     range=Between(Decimal(0), Decimal(10)),
     decimals=3,
     access=Access.READ_WRITE,
-    caution="The valve moves at once: is its place clear?",
+    caution="The valve moves at once: see that its place is clear.",
 )
 MODE = Point(
     "mode",
@@ -124,6 +127,19 @@ def read(at_s: float = 10.0) -> list[Kept]:
             SamplesTaken(51, 11, USUAL, (refused,), at_s, 0.001),
             PointRefused(11, USUAL, "humidity", 2, told_before=False, at_s=at_s),
         ),
+    ]
+
+
+def written() -> list[StreamItem]:
+    """4.5 V to 5 V, held at 0 and 2 s."""
+    intended = IntendedWrite(11, USUAL, KnownPlace(VALVE), (5000,))
+    return [
+        *kept(
+            WriteBegun(1, intended, OldRead((0x1194,), 60), "balancing", 20.0),
+            Written(1, 61, 6, WriteAnswer.CONFIRMED, 0, 20.0),
+            ReadBack(1, 0.0, 62, (5000,), Verdict.HELD, 20.1),
+            ReadBack(1, 2.0, 63, (5000,), Verdict.HELD, 22.1),
+        )
     ]
 
 

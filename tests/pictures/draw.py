@@ -28,6 +28,7 @@ from buswalk.ui.sounds import Silence
 from tests.fakes.plain_page import PlainPages
 from tests.fakes.played_feed import PlayedFeed
 from tests.pictures.greenhouse_visit import begin, lose_one, lose_port, watch
+from tests.pictures.registers_page import draw_registers
 from tests.pictures.trend_page import draw_trend
 from tests.pictures.whole_pages import SCENES as PAGE_SCENES
 from tests.pictures.whole_pages import draw_page
@@ -129,6 +130,7 @@ def draw_all(application: QApplication, folder: Path) -> list[Path]:
     drawn = [draw_shapes(palette, folder) for palette in PALETTES]
     drawn += [draw_scene(application, scene, palette, folder) for scene in SCENES for palette in PALETTES]
     drawn += [draw_page(application, scene, palette, folder) for scene in PAGE_SCENES for palette in PALETTES]
+    drawn += [draw_registers(application, palette, folder) for palette in PALETTES]
     drawn += [draw_trend(application, palette, folder) for palette in PALETTES]
     return drawn
 

@@ -13,13 +13,12 @@ from buswalk.domain.preferences import PaletteChoice, Preferences, TextSize
 from buswalk.domain.search.events import LivingLine
 from buswalk.domain.search.events import Verdict as LineVerdict
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted
-from tests.fakes.registers_stage import OPEN, RegistersWindow, read, told
+from tests.fakes.registers_stage import OPEN, RegistersWindow, read, told, written
 from tests.fakes.shown_widgets import cut, unnamed
 from tests.fakes.told_line import kept
 from tests.ui.pages.line.test_line_view import SIZES
 from tests.ui.pages.registers.test_map_learner import learnt
 from tests.ui.pages.registers.test_workbench import ENDED, holding, inputs
-from tests.ui.pages.registers.test_write_box import written
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 VALVE_ROW, CO2_ROW = 4, 6

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from buswalk.bus.messages import LockWriting, PutBack, StreamItem, UnlockWriting, WriteValue, WritingTold
+from buswalk.bus.messages import LockWriting, PutBack, UnlockWriting, WriteValue, WritingTold
 from buswalk.domain.registers.writing.events import (
     OldRead,
     ReadBack,
@@ -20,6 +20,7 @@ from tests.fakes.registers_stage import (
     VALVE,
     read,
     told,
+    written,
 )
 from tests.fakes.told_line import USUAL, kept
 from tests.ui.pages.registers.registers_bench import Page
@@ -87,19 +88,6 @@ def test_what_the_list_forbids_is_not_sent_and_said() -> None:
     assert page.commands.of(WriteValue) == []
 
 
-def written(after: float = 2.0) -> list[StreamItem]:
-    """4.5 V to 5 V, held at 0 and 2 s."""
-    intended = IntendedWrite(11, USUAL, KnownPlace(VALVE), (5000,))
-    return [
-        *kept(
-            WriteBegun(1, intended, OldRead((0x1194,), 60), "balancing", 20.0),
-            Written(1, 61, 6, WriteAnswer.CONFIRMED, 0, 20.0),
-            ReadBack(1, 0.0, 62, (5000,), Verdict.HELD, 20.1),
-            ReadBack(1, 2.0, 63, (5000,), Verdict.HELD, 22.1),
-        )
-    ]
-
-
 def test_looks_are_done_or_waited_for_and_put_back_is_offered() -> None:
     page = opened()
 
@@ -115,11 +103,20 @@ def test_looks_are_done_or_waited_for_and_put_back_is_offered() -> None:
     ]
     assert (write.put_back, write.focus_wanted) == ("Put 4.500 V back", 1)
     assert page.presenter.note.words == "1 not put back"
-    assert [cell.words for cell in write.changes[0]] == [
-        "Mixing valve of 11 (holding register 0)",
-        "4.500 V → 5.000 V",
-    ]
+    assert write.changes == ()
     page.presenter.put_back()
+    assert page.commands.of(PutBack) == [PutBack(1, "balancing, bay 1 clear")]
+
+
+def test_what_was_changed_elsewhere_is_listed_and_put_back_from_there() -> None:
+    page = opened()
+    page.take(written(), at_s=23.0)
+    page.focus("Mode")
+
+    (row,) = page.presenter.state.write.changes
+    page.presenter.put_back_row(0)
+
+    assert [cell.words for cell in row] == ["Mixing valve of 11 (holding register 0)", "4.500 V → 5.000 V"]
     assert page.commands.of(PutBack) == [PutBack(1, "balancing, bay 1 clear")]
 
 

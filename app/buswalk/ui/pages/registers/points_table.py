@@ -26,9 +26,9 @@ COLUMNS = (
     Column("Ref.", 60),
     Column("Note", 110, may_be_cut=True),
 )
-LEAST_OF_POINT, LEAST_OF_NOTE = 190, 96
-GIVE_WAY = (REFERENCE, NUMBER, NOTE, AGE, RAW)
-"""The first goes first; each stays in the side panel."""
+LEAST_OF_POINT, LEAST_OF_NOTE, MOST_OF_NOTE = 190, 96, 230
+GIVE_WAY = (REFERENCE, NUMBER, NOTE, NOTE, AGE, RAW)
+"""The first goes first; each stays in the side panel. A note is cut before it goes."""
 
 
 class PointsTable(Table):
@@ -80,16 +80,21 @@ class PointsTable(Table):
         """Make columns as wide as their words, and hide those that give way first until the rest fits."""
         look = self._look
         widths = {i: self._needed(rows, i) for i in range(VALUE, NOTE)}
-        widths[NOTE] = look.px(LEAST_OF_NOTE) if any(row[NOTE].words for row in rows) else 0
+        note = self._needed(rows, NOTE)
+        widths[NOTE] = min(note, look.px(MOST_OF_NOTE)) if any(row[NOTE].words for row in rows) else 0
         room = self.viewport().width() - look.px(LEAST_OF_POINT)
         hidden = {NOTE} if not widths[NOTE] else set()
         for gives_way in GIVE_WAY:
             if sum(width for i, width in widths.items() if i not in hidden) <= room:
                 break
-            hidden.add(gives_way)
+            if gives_way is NOTE and widths[NOTE] > look.px(LEAST_OF_NOTE):
+                over = sum(width for i, width in widths.items() if i not in hidden) - room
+                widths[NOTE] = max(look.px(LEAST_OF_NOTE), widths[NOTE] - over)
+            else:
+                hidden.add(gives_way)
         left = room - sum(width for i, width in widths.items() if i not in hidden)
         if NOTE not in hidden:
-            widths[NOTE] += min(max(0, left), max(0, self._needed(rows, NOTE) - widths[NOTE]))
+            widths[NOTE] += min(max(0, left), max(0, note - widths[NOTE]))
         for i, width in widths.items():
             if self.isColumnHidden(i) is not (i in hidden):
                 self.setColumnHidden(i, i in hidden)

@@ -15,7 +15,7 @@ from buswalk.ui.widgets.labels import Text, caption, sentence
 from buswalk.ui.widgets.table import Table
 
 COLUMNS = (Column("Type and order", 0, may_be_cut=True), Column("Reads as", 122, is_right=True), Column("Verdict", 70))
-LEAST_ROWS, NARROW_ROWS = 4, 6
+LEAST_ROWS, NARROW_ROWS = 3, 6
 LONG_WORDS = 24
 
 
@@ -40,6 +40,7 @@ class ReadingsCard(Card):
         self.table.setMinimumHeight(look.px(TABLE_HEAD + rows * ROW_OUTCOME + 2))
         self.body.addWidget(self.table, 1)
         self._below = sentence(look)
+        self._is_short = False
         self.body.addWidget(self._below)
         self.body.addStretch(0)
 
@@ -59,4 +60,9 @@ class ReadingsCard(Card):
         if state.rows and not self.table.currentIndex().isValid():
             self.table.choose_row(0)
         self._below.show_text(" ".join(state.below), Tone.INK2)
-        self._below.setVisible(bool(state.below))
+        self._below.setVisible(bool(state.below) and not self._is_short)
+
+    def make_short(self, *, is_short: bool) -> None:
+        """Leave out what stands under the readings where a write needs the room."""
+        self._is_short = is_short
+        self._below.setVisible(bool(self._below.text()) and not is_short)

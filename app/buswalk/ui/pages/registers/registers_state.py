@@ -104,7 +104,6 @@ class WriteState:
     put_back: str = ""
     put_back_refusal: str = ""
     changes: tuple[Row, ...] = ()
-    is_changed_word: str = ""
     focus_wanted: int = 0
 
 

@@ -62,6 +62,22 @@ class RegistersView(QWidget):
         self._top = PageTop(look, narrow, "Registers", (self.faces, self.switches, self.trend, self.main))
         self._band = Band(look)
         self._band.pressed.connect(self._band_pressed)
+        self._make_cards(look, narrow)
+        self.empty = EmptyState(look, EMPTY)
+        self._faces = QStackedWidget()
+        self._faces.setAccessibleName("registers of one device")
+        self._faces.addWidget(self._narrow_face() if narrow is Narrow.YES else self._wide_face())
+        self._faces.addWidget(self.empty)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(look.px(SPACE_S))
+        for one in (self._top, self._band):
+            column.addWidget(one)
+        column.addWidget(self._faces, 1)
+        self._connect(presenter)
+
+    def _make_cards(self, look: Look, narrow: Narrow) -> None:
+        presenter = self._presenter
         self.selectors = SelectorsCard(look, narrow)
         self.table = PointsTable(look, narrow)
         self._points = Card(look, "")
@@ -97,18 +113,6 @@ class RegistersView(QWidget):
         bench = presenter.bench
         learning = LearnActs(bench.change_map, bench.learn, bench.stop_learning, bench.open_span)
         self.learn = LearnCard(look, narrow, learning)
-        self.empty = EmptyState(look, EMPTY)
-        self._faces = QStackedWidget()
-        self._faces.setAccessibleName("registers of one device")
-        self._faces.addWidget(self._narrow_face() if narrow is Narrow.YES else self._wide_face())
-        self._faces.addWidget(self.empty)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(look.px(SPACE_S))
-        for one in (self._top, self._band):
-            column.addWidget(one)
-        column.addWidget(self._faces, 1)
-        self._connect(presenter)
 
     def _wide_face(self) -> QWidget:
         look = self._look
@@ -209,6 +213,7 @@ class RegistersView(QWidget):
                 self.table.setFixedHeight(self._look.px(TABLE_HEAD + rows * ROW_OF_LONG_TABLE + 2))
         if before is None or state.readings != before.readings:
             self.readings.show_readings(state.readings)
+        self.readings.make_short(is_short=bool(state.write.steps) and self._narrow is Narrow.NO)
         if before is None or state.write != before.write:
             self.write.show_write(state.write)
 

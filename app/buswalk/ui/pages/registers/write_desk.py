@@ -52,6 +52,7 @@ class WriteDesk:
         self._answers: dict[tuple[int, int], str] = {}
         self._told, self._told_tone = "", Tone.INK2
         self._confirmed = False
+        self._listed: list[Change] = []
         self._focus_wanted = 0
         self._wall_time = ""
 
@@ -144,10 +145,9 @@ class WriteDesk:
             self._put_back(change)
 
     def put_back_row(self, row: int) -> None:
-        """Put back a row of the list."""
-        changes = self._visit.not_put_back()
-        if 0 <= row < len(changes):
-            self._put_back(changes[row])
+        """Put back a row of the list, which leaves out the focused place: that has a button of its own."""
+        if 0 <= row < len(self._listed):
+            self._put_back(self._listed[row])
 
     def _put_back(self, change: Change) -> None:
         if not self._lock.is_open:
@@ -221,13 +221,13 @@ class WriteDesk:
     def state(self, target: WriteTarget | None, now_s: float) -> WriteState:
         """Return the write box for the focused point."""
         state = self._lock_state(self._target_state(target))
-        changes = self._visit.not_put_back()
+        place = _as_it_is(target).target if target is not None and target.point.table.can_be_written else None
+        self._listed = [one for one in self._visit.not_put_back() if one.intended.target != place]
         state = replace(
             state,
             told=self._told,
             told_tone=self._told_tone,
-            changes=tuple(change_row(one) for one in changes),
-            is_changed_word=f"Changed and not put back: {len(changes)}" if changes else "",
+            changes=tuple(change_row(one) for one in self._listed),
             focus_wanted=self._focus_wanted,
         )
         return self._with_last_write(state, target, now_s)

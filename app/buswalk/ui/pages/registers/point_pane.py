@@ -2,16 +2,32 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.tables import Table
 from buswalk.ui.pages.registers.known_devices import KnownDevice
-from buswalk.ui.pages.registers.point_board import PointBoard
-from buswalk.ui.pages.registers.point_words import group_row, point_row
+from buswalk.ui.pages.registers.point_board import PointBoard, PointLook
+from buswalk.ui.pages.registers.point_words import age_cell, group_row, point_row
 from buswalk.ui.pages.registers.registers_state import PointRows
 from buswalk.ui.table_cells import Row
 
 TABLE_ORDER = (Table.INPUT_REGISTERS, Table.HOLDING_REGISTERS, Table.DISCRETE_INPUTS, Table.COILS)
+
+
+AGE = 2
+"""Place of the age in a row."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptRow:
+    """A row, and what it was made of."""
+
+    point: Point
+    last: PointLook | None
+    why: str
+    row: Row
 
 
 class PointPane:
@@ -21,6 +37,7 @@ class PointPane:
         self._board = board
         self._chosen: dict[int, str] = {}
         self._points: tuple[Point | None, ...] = ()
+        self._kept: dict[tuple[int, str], KeptRow] = {}
 
     def choose(self, server_address: int, row: int) -> bool:
         """Focus a row; tell whether that is another point than before."""
@@ -49,11 +66,22 @@ class PointPane:
                 rows.append(group_row(table))
                 points.append(None)
             for point in of_table:
-                story = self._board.story(server_address, point.name)
-                rows.append(point_row(point, story, now_s, self._why_not_read(server_address, point)))
+                rows.append(self._row(server_address, point, now_s))
                 points.append(point)
         self._points = tuple(points)
         return PointRows(tuple(rows), tuple(groups), self._row_of_chosen(server_address))
+
+    def _row(self, server_address: int, point: Point, now_s: float) -> Row:
+        """Return the row of a point; where nothing but its age has changed, only that is said anew."""
+        story = self._board.story(server_address, point.name)
+        last = None if story is None else story.last
+        why = self._why_not_read(server_address, point)
+        kept = self._kept.get((server_address, point.name))
+        if kept is not None and kept.last is last and kept.why == why and kept.point == point:
+            return (*kept.row[:AGE], age_cell(story, now_s), *kept.row[AGE + 1 :])
+        row = point_row(point, story, now_s, why)
+        self._kept[server_address, point.name] = KeptRow(point, last, why, row)
+        return row
 
     def _row_of_chosen(self, server_address: int) -> int:
         chosen = self._chosen.get(server_address, "")

@@ -48,18 +48,22 @@ def group_row(table: Table) -> Row:
 def point_row(point: Point, story: PointStory | None, now_s: float, left_out: str) -> Row:
     """Return the row of a point."""
     value, note = value_and_note(point, story, left_out)
-    age = seconds_words(max(0.0, now_s - story.last.at_s)) if story is not None else "–"
     place = RegisterPlace(point.table, point.register_address)
     return (
         Cell(point.words or point.name),
         value,
-        Cell(age, Tone.INK2),
+        age_cell(story, now_s),
         raw_cell(point, story),
         Cell(address_words(point)),
         Cell(written(place, Notation.REGISTER_NUMBER), Tone.INK2),
         Cell(reference_words(place), Tone.INK2),
         note,
     )
+
+
+def age_cell(story: PointStory | None, now_s: float) -> Cell:
+    """Return how old the last look is."""
+    return Cell("–" if story is None else seconds_words(max(0.0, now_s - story.last.at_s)), Tone.INK2)
 
 
 def value_and_note(point: Point, story: PointStory | None, left_out: str) -> tuple[Cell, Cell]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from buswalk.domain.registers.notations import Notation, UnreadablePlace, read_place
 from buswalk.domain.registers.point import LAST_REGISTER_ADDRESS, Access, Point
@@ -47,6 +48,7 @@ class RawRead:
     problem: str = ""
 
 
+@lru_cache(maxsize=8)
 def raw_read(plan: RawPlan) -> RawRead:
     """Return a point for each address."""
     try:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from datetime import datetime
 
 import pytest
@@ -24,6 +25,14 @@ def test_a_profile_tells_values_with_units_raw_words_and_where_they_stand() -> N
     assert "test number as a float -123.45 0xC2F6 E666 holding registers 901 (40902)" in lines
     assert "test number as a text '-123.45' 0x2D31 3233 2E34 3500 holding registers 903 (40904)" in lines
     assert ended.status == 0
+
+
+def test_a_float_shows_the_decimals_that_its_list_names() -> None:
+    """Nobody reads carbon dioxide to a ten-thousandth: its list says none."""
+    ended = run("read", "greenhouse", "--address 21 --profile air-transmitter")
+
+    (line,) = [one for one in ended.out.splitlines() if "carbon dioxide" in one]
+    assert re.search(r"carbon dioxide +[0-9]{3,4} ppm", line)
 
 
 def test_a_slow_device_is_waited_for_and_each_answer_is_its_own() -> None:

@@ -228,6 +228,17 @@ def test_shipped_profiles_are_whole_and_read_back_as_they_were_written(path: Pat
         assert point.access is Access.READ or point.caution or point.write_type is not WriteType.TRIGGER
 
 
+@pytest.mark.parametrize(("line", "is_whole"), [("decimals = 0\n", True), ("decimals = 1\n", False), ("", False)])
+def test_no_decimals_are_meant_only_where_they_are_written(line: str, is_whole: bool) -> None:
+    """A float of which a list says nothing keeps the digits that it has."""
+    text = 'title = "p"\naddresses = "register_address"\n[[point]]\nname = "p"\ntable = "input_registers"\nat = 0\n' + line
+
+    profile = parse_profile(text, WHERE)
+
+    assert profile.points[0].is_shown_whole is is_whole
+    assert parse_profile(profile_text(profile, Notation.REGISTER_ADDRESS), WHERE) == profile
+
+
 def test_the_example_of_the_document_can_be_read() -> None:
     """What the README shows is what the reader takes."""
     text = (profile_folder() / "README.md").read_text(encoding="utf-8")

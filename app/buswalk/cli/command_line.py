@@ -69,8 +69,8 @@ EXAMPLES = """examples:
   ports                                             the serial ports of this computer
   find   --port demo:greenhouse-first-day           who answers, on a simulated line
   ask    --port /dev/ttyUSB0 --address 37 --register 0 --quantity 2
-  read   --port demo:greenhouse --address 51 --profile heat-meter
-  watch  --port demo:greenhouse --address 51 --profile heat-meter --period 5 --csv
+  read   --port demo:greenhouse --address 21 --profile air-transmitter
+  watch  --port demo:greenhouse --address 21 --profile air-transmitter --period 5 --csv
   listen --port /dev/ttyUSB0 --baud 19200 --framing 8E1
   quiet  --port /dev/ttyUSB0 --address 11-14,56     who goes quiet when a plug is pulled
   record show FILE                                  what was recorded on a visit

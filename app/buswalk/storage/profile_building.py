@@ -106,6 +106,7 @@ class ProfileBuilding:
                 table.name, Table(table.table), place, value_type, table.words, table.scale, table.offset,
                 table.unit, between, table.decimals, tuple(table.no_value), named, bits, Access(table.access),
                 WriteType(table.write_type), table.clears_on_read, _joined(table.caution), _joined(table.notes),
+                is_shown_whole="decimals" in table.model_fields_set and not table.decimals,
             ),
         )  # fmt: skip
 

@@ -121,7 +121,7 @@ def _point(point: Point, notation: Notation) -> dict[str, Any]:
         ("offset", _number(point.offset), bool(point.offset)),
         ("unit", point.unit, bool(point.unit)),
         ("range", _range(between) if isinstance(between, Between) else [], isinstance(between, Between)),
-        ("decimals", point.decimals, bool(point.decimals)),
+        ("decimals", point.decimals, bool(point.decimals) or point.is_shown_whole),
         ("no_value", list(point.sentinels), bool(point.sentinels)),
         ("values", _named(point.named), bool(point.named)),
         ("bits", [_bits(one) for one in point.bit_fields], bool(point.bit_fields)),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -51,3 +52,26 @@ def test_bits_are_said_by_their_names() -> None:
     point = Point("status", HOLDING, 0, bit_fields=fields)
 
     assert bits_in_words(point, (0b1_0010_0001,)) == ("frost alarm: on", "stage: 2", "mode: auto")
+
+
+WHOLE = replace(FLOAT, is_shown_whole=True)
+
+
+@pytest.mark.parametrize(
+    ("point", "number", "says"),
+    [
+        (FLOAT, 896.4394, "896.4394 m³/h"),
+        (WHOLE, 896.4394, "896 m³/h"),
+        (WHOLE, -0.2, "0 m³/h"),
+        (WHOLE, 3.0e38, "3.0000e+38 m³/h"),
+        (replace(FLOAT, decimals=1), 3.0e38, "3.0000e+38 m³/h"),
+    ],
+)
+def test_no_decimals_are_shown_where_the_list_says_so(point: Point, number: float, says: str) -> None:
+    """Only where it does: a float of which nothing is said shows what it has. Hugest ones never fill a page."""
+    assert read_words(point, float_words(number)) == says
+
+
+def test_shown_whole_and_with_decimals_is_refused() -> None:
+    with pytest.raises(ValueError, match="not both"):
+        replace(FLOAT, is_shown_whole=True, decimals=2)

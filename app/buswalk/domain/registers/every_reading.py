@@ -115,6 +115,7 @@ def _as(point: Point, value_type: ValueType, scale: Decimal) -> Point:
         scale=used,
         offset=offset,
         decimals=decimals,
+        is_shown_whole=point.is_shown_whole and is_scaled,
         unit=unit,
         sentinels=(),
         named=(),

@@ -84,11 +84,12 @@ class Point:
         name: Unique in its profile: lower case, digits and underscores.
         words: What people call it.
         register_address: As sent, from 0; of the first word.
-        decimals: Digits shown behind the point.
+        decimals: Digits shown behind the point; 0 where nobody has said how many: a float then has those that it has.
         sentinels: Raw values (unsigned, of the whole width) that mean 'no value'.
         named: An enumeration; empty if the value is no such thing.
         clears_on_read: Reading changes it: it is only read when asked for by name.
         caution: What a write may move or harm; empty if nothing is known.
+        is_shown_whole: It was said that there are no digits behind the point.
 
     Raises:
         ValueError: It does not fit into its table, or a part contradicts another.
@@ -112,6 +113,7 @@ class Point:
     clears_on_read: bool = False
     caution: str = ""
     notes: str = ""
+    is_shown_whole: bool = False
 
     def __post_init__(self) -> None:
         if not 0 <= self.register_address <= self.last_register_address <= LAST_REGISTER_ADDRESS:
@@ -120,6 +122,8 @@ class Point:
             raise ValueError(f"{self.name}: {self.table.value} hold {'bits' if self.table.holds_bits else 'words'}")
         if self.access is not Access.READ and not self.table.can_be_written:
             raise ValueError(f"{self.name}: {self.table.value} cannot be written")
+        if self.is_shown_whole and self.decimals:
+            raise ValueError(f"{self.name}: shown whole, or with {self.decimals} decimals, not both")
         if not self.scale:
             raise ValueError(f"{self.name}: a scale of 0 leaves nothing of the value")
 

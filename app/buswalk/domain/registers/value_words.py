@@ -16,6 +16,8 @@ LATEST_S = 253_402_300_799
 """The last second of the year 9999."""
 SHORTEST_PLAIN = Decimal("0.0001")
 DIGITS_OF_FLOATS = 7
+LARGEST_WITH_DECIMALS = 10**15
+"""Above, a float read in a wrong order would be a wall of digits."""
 
 
 def value_words(point: Point, value: Value, words: Sequence[int]) -> str:
@@ -37,9 +39,9 @@ def value_words(point: Point, value: Value, words: Sequence[int]) -> str:
 
 
 def number_words(point: Point, number: Decimal) -> str:
-    """Return a number with the digits that its point has; a float that has no digits of its own with seven."""
-    if point.decimals:
-        return f"{number.quantize(Decimal(1).scaleb(-point.decimals), ROUND_HALF_EVEN):f}"
+    """Return a number with the digits that its point has; a float of which none are said with seven."""
+    if (point.decimals or point.is_shown_whole) and abs(number) < LARGEST_WITH_DECIMALS:
+        return f"{number.quantize(Decimal(1).scaleb(-point.decimals), ROUND_HALF_EVEN) + 0:f}"
     if point.value_type.layout is not Layout.FLOAT:
         return _plain(number)
     is_odd = number != 0 and not SHORTEST_PLAIN <= abs(number) < 10**DIGITS_OF_FLOATS

@@ -46,14 +46,25 @@ from buswalk.domain.presence.events import AnsweredLate, CameBack, PresenceBase,
 from buswalk.domain.readdressing.events import ReaddressEvent
 from buswalk.domain.readdressing.plan import Reach, RegisterValue
 from buswalk.domain.record_reader import EndedInOrder, NotEnded, OutcomeCount, RecordedSession, RecordFacts
-from buswalk.domain.registers.cycle_forecast import CycleForecast, Help, PartOfCycle
+from buswalk.domain.registers.cycle_forecast import (
+    CycleForecast,
+    CycleRules,
+    DeviceCycle,
+    MeasuredCycle,
+    PartOfCycle,
+    ReadsAtSpeed,
+    ReadSize,
+)
 from buswalk.domain.registers.map_learning.plan import LearningEvent, LearningForecast
 from buswalk.domain.registers.point import AnyValue, BitField, NamedValue, Point
 from buswalk.domain.registers.profile import Block
+from buswalk.domain.registers.read_costs import ReadCosts
 from buswalk.domain.registers.samples import Sample
 from buswalk.domain.registers.sunspec.chain import Chain, LocatedModel
 from buswalk.domain.registers.sunspec.events import SunSpecEvent
 from buswalk.domain.registers.value_type import ValueType
+from buswalk.domain.registers.what_if import TooShortFor, WhatIf, WhatIfForecast
+from buswalk.domain.registers.what_would_help import Help
 from buswalk.domain.registers.writing.checks import Caution
 from buswalk.domain.registers.writing.events import OldNotRead, OldRead, WriteEvent
 from buswalk.domain.registers.writing.intended import IntendedWrite, KnownPlace, RawPlace
@@ -105,6 +116,7 @@ EVENTS = [
     *get_args(SunSpecEvent),
     *get_args(WatchEvent),
     PointRead,
+    WhatIfForecast,
     BoardListed,
     Setting,
     NotPossible,
@@ -161,6 +173,9 @@ NESTED = [
     CycleForecast,
     PartOfCycle,
     Help,
+    *(MeasuredCycle, DeviceCycle, ReadSize, ReadsAtSpeed, ReadCosts, CycleRules),
+    *get_args(WhatIf),
+    TooShortFor,
     NotCleanShare,
     Outage,
     Bunching,
@@ -190,7 +205,8 @@ RUNS = [
     "faults --live --port demo:slow-device --clock virtual --address 37,99 --seconds 30 --accept 1%",
     "read --port demo:greenhouse --clock virtual --address 21 --profile air-transmitter",
     "read --port demo:greenhouse --clock virtual --address 21 --from 0 --quantity 9",
-    "watch --port demo:greenhouse --clock virtual --address 21 --profile air-transmitter --cycles 15 --alone",
+    "watch --port demo:greenhouse --clock virtual --address 21 --profile air-transmitter --cycles 15 --alone "
+    "--if-baud 19200 --if-more 2 --if-timeout 0.3 --if-silent 21",
     "watch --port demo:greenhouse --clock virtual --address 99 --from 0 --seconds 20 --alone",
     "quiet --port demo:greenhouse --clock virtual --address 21-23,99 --seconds 5 --alone",
     "quiet --port demo:another-client --clock virtual --address 37 --seconds 5",

@@ -120,6 +120,73 @@ def test_a_watch_in_words_says_what_limits_the_cycle() -> None:
     assert "what limits it: " in ended.out
 
 
+def test_a_forecast_ends_by_itself_and_tells_each_what_if_beside_the_measured_cycle() -> None:
+    """Twenty exchanges a device are enough; no value is shown."""
+    ended = run(
+        "watch",
+        "greenhouse",
+        "--alone --device 21=air-transmitter --device 24=air-transmitter --forecast "
+        "--if-baud 19200 --if-timeout 0.3 --if-more 6 --if-more-like 24 --if-silent 21",
+    )
+
+    lines = ended.out.splitlines()
+    assert ended.status == 0
+    assert lines[0].startswith("a cycle of 4 requests takes ")
+    for begin in (
+        "at 19200 baud: a cycle would take ",
+        "with a time-out of 300 ms: a cycle would take ",
+        "with 6 more devices like 24: a cycle would take ",
+        "with 21 silent: a cycle of the 1 that would still answer would take ",
+        "at 19200 baud, with a time-out of 300 ms, with 6 more devices like 24, with 21 silent: a cycle of the 7 ",
+    ):
+        assert len([one for one in lines if one.startswith(begin)]) == 1
+    assert not any("ppm" in one for one in lines)
+
+
+def test_a_what_if_is_an_event_with_both_cycles() -> None:
+    ended = run(
+        "watch", "greenhouse", "--alone --address 21 --profile air-transmitter --forecast --if-baud 38400 --json"
+    )
+
+    (told,) = [one for one in ended.events if one["event"] == "what_if_forecast"]
+    assert told["changes"] == [{"kind": "other_speed", "baud_rate": 38400}]
+    assert told["then"]["cycle_s"] < told["now"]["cycle_s"]
+    asked = [one for one in ended.events if one["event"] == "samples_taken"]
+    assert 20 <= len(asked) <= 22
+
+
+def test_a_forecast_of_nobody_ends_and_says_so() -> None:
+    ended = run("watch", "greenhouse", "--alone --address 90 --profile air-transmitter --forecast --if-more 2")
+
+    assert ended.status == 1
+    assert "90 is absent" in ended.out
+    assert "no forecast: it needs 20 answered exchanges" in ended.out
+
+
+def test_a_watch_without_a_period_reads_each_second() -> None:
+    ended = run("watch", "greenhouse", "--alone --address 21 --profile air-transmitter --seconds 9.5 --json")
+
+    assert len([one for one in ended.events if one.get("point") == "lamp"]) == 10
+
+
+@pytest.mark.parametrize(
+    ("rest", "words"),
+    [
+        ("--if-baud 12345", "write 1200 or 2400"),
+        ("--if-silent 99", "--if-silent 99: this device is not watched"),
+        ("--if-more 2 --if-more-like 99", "--if-more-like 99: this device is not watched"),
+        ("--if-more-like 21", "write how many by --if-more"),
+        ("--if-timeout 0", "--if-timeout '0' cannot be"),
+        ("--csv --if-more 3", "--csv has no room for a forecast"),
+    ],
+)
+def test_a_what_if_that_cannot_be_is_one_sentence(rest: str, words: str) -> None:
+    ended = run("watch", "greenhouse", f"--alone --address 21 --profile air-transmitter --cycles 1 {rest}")
+
+    assert ended.status == 2
+    assert words in ended.err
+
+
 def test_points_of_their_own_period_are_asked_as_often() -> None:
     ended = run(
         "watch",

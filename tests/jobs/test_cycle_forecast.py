@@ -12,11 +12,10 @@ from buswalk.domain.registers.cycle_forecast import (
     CyclePart,
     CycleRules,
     DeviceCycle,
-    at_speed,
     cycle_forecast,
-    with_dead,
 )
 from buswalk.domain.registers.profile import ReadRules
+from buswalk.domain.registers.what_if import OtherSpeed, TheseSilent, at_speed, what_if, with_silent
 from buswalk.domain.statistics.device_quality import sent_at_s
 from buswalk.domain.watching.asks import device_asks
 from buswalk.domain.watching.cycle_tally import CycleTally
@@ -77,13 +76,13 @@ def test_a_hundred_cycles_take_what_was_forecast_after_twenty_exchanges_a_device
     assert told.forecast.seconds(CyclePart.UNANSWERED) == 0.0
 
 
-def what_if_site(folder: Path, settings: str, *, second_is_there: bool = True) -> WatchedLine:
+def what_if_site(folder: Path, settings: str, *, second_is_there: bool = True, second_point: int = 9) -> WatchedLine:
     text = "\n[adapter]\nlatency_step_s = 0.004\n"
     for address in (11, 12):
         text += device(address, more=cells((0, 40)), settings=settings).replace(
             "settings =", f"powered = {'true' if address == 11 or second_is_there else 'false'}\nsettings ="
         )
-    points = PointsRead(profile_of(*words_at(0, 9)), ("r0", "r9"))
+    points = PointsRead(profile_of(*words_at(0, second_point)), ("r0", f"r{second_point}"))
     baud, framing = settings.split()
     devices = tuple(
         WatchedDevice(address, SerialSettings.of(int(baud), framing), READ, 0.3, reading=points) for address in (11, 12)
@@ -123,13 +122,61 @@ def test_what_a_dead_device_would_cost_is_what_it_costs(tmp_path: Path) -> None:
     """Measured with both there, forecast with one dead, then measured so: within 5 %."""
     both = what_if_site(tmp_path, "9600 8N1")
     one = what_if_site(tmp_path, "9600 8N1", second_is_there=False)
-    # A request to it costs its wait and the port's latency, its own characters, and half a second of rest.
-    unanswered_s = 8 * N81.character_s + 0.3 + one.line.traits.latency_s + 0.5
 
-    told = cycle_forecast(with_dead(device_cycles_of(both), 1, unanswered_s), CycleRules(15.0))
+    told = cycle_forecast(with_silent(device_cycles_of(both), [12]), CycleRules(15.0))
 
     after_s = next(event.at_s for event in one.events if isinstance(event, DeviceAbsent)) + 1.0
     began = [sent_at_s(exchange) for exchange in one.exchanges if exchange.server_address == 11]
     began = [at_s for at_s in began if at_s > after_s]
     cycles = (len(began) - 1) // told.exchanges
     assert told.cycle_s == pytest.approx((began[cycles * told.exchanges] - began[0]) / cycles, rel=0.05)
+
+
+def test_another_speed_is_forecast_with_the_plans_that_are_made_for_it(tmp_path: Path) -> None:
+    """At 9600 the hole between the points costs more than a request of its own, at 38400 less."""
+    slow = what_if_site(tmp_path, "9600 8N1", second_point=30)
+    fast = what_if_site(tmp_path, "38400 8N1", second_point=30)
+
+    told = what_if(first_forecast(slow.events).cycle, [OtherSpeed(38_400)])
+
+    mean_s = mean_cycle_s(fast, first_forecast(fast.events).at_s, first_forecast(fast.events).forecast.exchanges)
+    assert (told.now.exchanges, told.then.exchanges) == (4, 2)
+    assert told.then.cycle_s == pytest.approx(mean_s, rel=0.05)
+
+
+def test_the_forecast_is_told_again_when_a_device_went_and_names_what_that_costs(tmp_path: Path) -> None:
+    """What was forecast for its silence is what is told then, within 5 %."""
+    text = "\n[adapter]\nlatency_step_s = 0.004\n" + "".join(device(at, more=cells((0, 40))) for at in (11, 12))
+    site = written_site(tmp_path, text)
+
+    def unplug() -> None:
+        site.hands.unplug("d12")
+
+    site.timeline.at(20.0, unplug)
+    points = PointsRead(profile_of(*words_at(0, 9)), ("r0", "r9"))
+    devices = tuple(WatchedDevice(address, N81, READ, 0.3, reading=points) for address in (11, 12))
+
+    watched = WatchedLine(site, WatchPlan(devices, listen_s=0.0), 2_500)
+
+    before, *after = (one for one in watched.events if isinstance(one, CycleForecasted))
+    thought_of = what_if(before.cycle, [TheseSilent((12,))]).then
+    assert after
+    assert after[-1].forecast.cycle_s == pytest.approx(thought_of.cycle_s, rel=0.05)
+    assert [one.is_absent for one in after[-1].cycle.devices] == [False, True]
+
+
+def test_many_dead_devices_cost_what_is_forecast(tmp_path: Path) -> None:
+    """Thirty that are asked each 15 s would take more than the line has: they take turns with the one that is there."""
+    text = "\n[adapter]\nlatency_step_s = 0.004\n" + device(11, more=cells((0, 40)))
+    points = PointsRead(profile_of(*words_at(0, 9)), ("r0", "r9"))
+    devices = tuple(WatchedDevice(address, N81, READ, 0.3, reading=points) for address in (11, *range(101, 131)))
+
+    watched = WatchedLine(written_site(tmp_path, text), WatchPlan(devices, listen_s=0.0), 400)
+
+    told = [one for one in watched.events if isinstance(one, CycleForecasted)][-1]
+    gone_s = max(one.at_s for one in watched.events if isinstance(one, DeviceAbsent))
+    began = [sent_at_s(one) for one in watched.exchanges if one.server_address == 11 and sent_at_s(one) > gone_s]
+    cycles = (len(began) - 1) // told.forecast.exchanges
+    assert cycles > 50
+    mean_s = (began[cycles * told.forecast.exchanges] - began[0]) / cycles
+    assert told.forecast.cycle_s == pytest.approx(mean_s, rel=0.05)

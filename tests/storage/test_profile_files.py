@@ -231,7 +231,9 @@ def test_shipped_profiles_are_whole_and_read_back_as_they_were_written(path: Pat
 @pytest.mark.parametrize(("line", "is_whole"), [("decimals = 0\n", True), ("decimals = 1\n", False), ("", False)])
 def test_no_decimals_are_meant_only_where_they_are_written(line: str, is_whole: bool) -> None:
     """A float of which a list says nothing keeps the digits that it has."""
-    text = 'title = "p"\naddresses = "register_address"\n[[point]]\nname = "p"\ntable = "input_registers"\nat = 0\n' + line
+    text = (
+        'title = "p"\naddresses = "register_address"\n[[point]]\nname = "p"\ntable = "input_registers"\nat = 0\n' + line
+    )
 
     profile = parse_profile(text, WHERE)
 

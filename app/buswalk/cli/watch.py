@@ -27,7 +27,8 @@ from buswalk.cli.point_options import (
     retries_of,
 )
 from buswalk.cli.recording import CommandSession
-from buswalk.cli.watch_telling import Telling
+from buswalk.cli.watch_telling import Telling, ValueForm
+from buswalk.cli.what_if_options import add_what_if_options, what_ifs_of
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.watching.events import WatchEvent
@@ -44,6 +45,7 @@ from buswalk.jobs.watching import Watch
 WORDS = "read points of devices again and again: text, CSV or JSON lines"
 LISTEN_S = 10.0
 TIMEOUT_S = 0.5
+PERIOD_S = 1.0
 LONGEST_S = 30 * 86_400.0
 MOST_CYCLES = 1_000_000
 
@@ -64,14 +66,14 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add_point_options(parser)
     _add_pace_options(parser.add_argument_group("how often, and for how long"))
     add_patience_options(parser, TIMEOUT_S)
+    add_what_if_options(parser)
 
 
 def _add_pace_options(group: argparse._ArgumentGroup) -> None:
     group.add_argument(
         "--period",
         type=SecondsOption("--period", 0.0, LONGEST_PERIOD_S),
-        default=0.0,
-        help="read no point more often than this, in seconds; not given: as often as it goes",
+        help="read no point more often than this, in seconds; 1 if not given, 0 for as often as it goes",
     )
     group.add_argument(
         "--point-period",
@@ -105,20 +107,43 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     output = Output(parts.out, is_json=arguments.json)
     settings = rtu_settings_of(arguments.baud, arguments.framing)
     plan = _plan_of(arguments, settings, parts)
+    what_ifs = what_ifs_of(arguments, {one.server_address for one in plan.devices})
     choice = record_choice(arguments)
     held = parts.open_line(port_choice(arguments, settings))
     with CommandSession("watch", choice, held, parts, output) as session:
         output.started("watch", arguments.port)
-        telling = Telling(output, session, is_csv=arguments.csv)
+        telling = Telling(output, session, _form_of(arguments))
         asker = session.asker_on(held.line, telling.take_line)
         until_s = held.clock.now_s() + arguments.seconds
         cycles = arguments.cycles or inf
         watch = Watch(
-            asker, telling.evidence, plan, lambda: held.clock.now_s() >= until_s or telling.cycles() >= cycles
+            asker,
+            telling.evidence,
+            plan,
+            lambda: (
+                held.clock.now_s() >= until_s
+                or telling.cycles() >= cycles
+                or (arguments.forecast and telling.needs_no_more_for_a_forecast)
+            ),
         )
         end = run_job(_kept(watch.run(), session), telling.show)
+        if what_ifs or arguments.forecast:
+            telling.show_what_ifs(what_ifs)
         _require_end(end, arguments)
     return session.status(ExitStatus.DONE if telling.has_values else ExitStatus.NOT_FOUND)
+
+
+def _form_of(arguments: argparse.Namespace) -> ValueForm:
+    if arguments.forecast:
+        return ValueForm.NONE
+    return ValueForm.CSV if arguments.csv else ValueForm.LINES
+
+
+def _period_s(arguments: argparse.Namespace) -> float:
+    """A forecast is made from exchanges that follow each other, unless a period is asked for."""
+    if arguments.period is not None:
+        return float(arguments.period)
+    return 0.0 if arguments.forecast else PERIOD_S
 
 
 def _plan_of(arguments: argparse.Namespace, settings: SerialSettings, parts: Parts) -> WatchPlan:
@@ -136,7 +161,7 @@ def _plan_of(arguments: argparse.Namespace, settings: SerialSettings, parts: Par
                 _device(address, own.get(address, settings), one, periods, arguments)
                 for address, one in readings.items()
             ),
-            arguments.period,
+            _period_s(arguments),
             arguments.line_percent / 100.0,
             listen_s=0.0 if arguments.alone else LISTEN_S,
             may_ask_living_line=arguments.live_line,
@@ -212,7 +237,7 @@ def _kept(job: Iterator[WatchEvent], session: CommandSession) -> Iterator[WatchE
 def _require_end(end: JobEnd, arguments: argparse.Namespace) -> None:
     """Raise Failed for a watch that was ended before its time; without one, a stop is its end."""
     match end:
-        case StoppedByUser() if arguments.seconds < inf or arguments.cycles:
+        case StoppedByUser() if arguments.seconds < inf or arguments.cycles or arguments.forecast:
             raise Failed("stopped before its time; what was read so far stands above", ExitStatus.INTERRUPTED)
         case PortLost(sentence=sentence):
             raise Failed(f"{sentence}; what was read so far stands above", ExitStatus.NO_LINE)

@@ -6,18 +6,23 @@ from collections.abc import Iterator
 
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
-from buswalk.domain.registers.cycle_forecast import cycle_forecast, what_would_help
+from buswalk.domain.registers.cycle_forecast import DeviceCycle, MeasuredCycle, cycle_forecast
 from buswalk.domain.registers.read_costs import ReadCosts
 from buswalk.domain.registers.samples import PointsWatched
+from buswalk.domain.registers.what_would_help import what_would_help
 from buswalk.domain.watching.asks import Ask, DeviceAsks, device_asks, points_told, split_ask
 from buswalk.domain.watching.cycle_tally import CycleTally
 from buswalk.domain.watching.events import CycleForecasted, PointNotRead, PointRefused, PointTold, WatchEvent
 from buswalk.domain.watching.plan import Place, PointsRead, WatchedDevice, WatchPlan
+from buswalk.domain.watching.plans_anew import with_plans_anew
 from buswalk.domain.watching.turns import Turns
 from buswalk.jobs.asking.asker import Asker
 
 ILLEGAL_DATA_ADDRESS, ILLEGAL_DATA_VALUE = 0x02, 0x03
 """Application V1.1b3, 7: what a device answers that does not have all that it was asked for."""
+
+WORTH_TELLING = 0.1
+"""A cycle that changed by less is the same one."""
 
 
 def is_to_be_cut(ask: Ask, exchange: Exchange) -> bool:
@@ -49,6 +54,7 @@ class PointPlans:
         self._tally = CycleTally(plan)
         # A watch for faults alone says nothing new: how long its cycle takes is seen.
         self._is_forecast = not any(isinstance(one.reading, PointsRead) for one in plan.devices)
+        self._forecast_s = 0.0
         self._told: dict[Place, set[str]] = {one.place: set() for one in plan.devices}
         self._is_cut: set[Place] = set()
 
@@ -81,16 +87,27 @@ class PointPlans:
 
     def forecast(self) -> CycleForecasted:
         """Return how long a cycle takes, by what is known so far."""
-        traits = self._asker.traits
-        devices = tuple(
-            self._tally.device_cycle(
-                self._turns.asks_of(one), traits, is_absent=one.server_address in self._turns.absent
-            )
-            for one in self._plan.devices
-        )
-        rules = self._tally.rules(traits)
-        forecast = cycle_forecast(devices, rules)
-        return CycleForecasted(forecast, what_would_help(devices, rules), self._asker.clock.now_s())
+        cycle = MeasuredCycle(tuple(map(self._cycle_of, self._plan.devices)), self._tally.rules(self._asker.traits))
+        forecast = cycle_forecast(cycle.devices, cycle.rules)
+        self._forecast_s = forecast.cycle_s
+        helps = what_would_help(cycle.devices, cycle.rules)
+        return CycleForecasted(forecast, helps, self._asker.clock.now_s(), cycle)
+
+    def forecast_anew(self) -> Iterator[CycleForecasted]:
+        """Tell the forecast again if the cycle has become another one: devices went or came, or think longer."""
+        if not self._forecast_s:
+            return
+        before_s, told = self._forecast_s, self.forecast()
+        if abs(told.forecast.cycle_s - before_s) > WORTH_TELLING * before_s:
+            yield told
+        else:
+            self._forecast_s = before_s
+
+    def _cycle_of(self, device: WatchedDevice) -> DeviceCycle:
+        is_absent = device.server_address in self._turns.absent
+        cycle = self._tally.device_cycle(self._turns.asks_of(device), self._asker.traits, is_absent=is_absent)
+        # Requests that were cut because the device refused some stay as they are: a plan made anew knows nothing of it.
+        return cycle if device.place in self._is_cut else with_plans_anew(cycle, device, self._plan.period_s)
 
     def _costs(self, device: WatchedDevice) -> ReadCosts:
         return self._tally.costs(device, self._asker.traits)

@@ -18,18 +18,13 @@ from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchEvent,
 from buswalk.domain.watching.plan import Place, WatchedDevice, WatchPlan
 from buswalk.domain.watching.sampling import samples_taken
 from buswalk.domain.watching.turns import ABSENT_AFTER, Turn, Turns
-from buswalk.domain.watching.waits import Waits, wait_for_s
+from buswalk.domain.watching.waits import REST_AFTER_ABSENT_S, Waits, late_for_s, wait_for_s
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.listening import listen_with
 from buswalk.jobs.point_plans import PointPlans, is_to_be_cut
 from buswalk.jobs.safe_point import SafePoint, without_safe_points
 from buswalk.jobs.searching.evidence import Evidence
 
-LATE_FOR_S = 1.0
-LATE_FACTOR = 1.5
-"""A late reply is waited for so long, or for its server's longest turnaround seen so many times."""
-REST_AFTER_ABSENT_S = 0.5
-"""Some servers ignore what follows a request to an absent neighbour for up to half a second (judgement, no source)."""
 PROGRESS_EVERY_S = 60.0
 LOOK_EVERY_S = 1.0
 
@@ -79,6 +74,7 @@ class Watch:
             now_s = self._asker.clock.now_s()
             if now_s >= progress_s:
                 yield WatchProgress(self._asked, self._not_clean, self._turns.absent, now_s)
+                yield from self._points.forecast_anew()
                 progress_s = now_s + PROGRESS_EVERY_S
 
     def _one_turn(self) -> Iterator[WatchEvent]:
@@ -143,7 +139,7 @@ class Watch:
     def _leave_alone(self, turn: Turn) -> None:
         """Listen for as long as a late reply may take; a device that is not there has none."""
         longest_s = self._longest_s.get(turn.ask.device.server_address, 0.0)
-        seconds = REST_AFTER_ABSENT_S if turn.is_absent else max(LATE_FOR_S, LATE_FACTOR * longest_s)
+        seconds = REST_AFTER_ABSENT_S if turn.is_absent else late_for_s(longest_s)
         self._asker.listen_until(self._asker.clock.now_s() + seconds)
 
     def _heard_late(self, device: WatchedDevice, began_s: float) -> set[Place]:

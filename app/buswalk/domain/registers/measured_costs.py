@@ -35,6 +35,7 @@ class MeasuredCosts:
     def __init__(self) -> None:
         self._seen: deque[_Seen] = deque(maxlen=KEPT)
         self._settings: SerialSettings | None = None
+        self.longest_turnaround_s = 0.0
 
     def __len__(self) -> int:
         return len(self._seen)
@@ -48,6 +49,8 @@ class MeasuredCosts:
         byte_count = len(exchange.request_adu) + len(exchange.outcome.adu)
         self._seen.append(_Seen(byte_count, exchange.ended_s - exchange.sent.begin_s, _turnaround_s(exchange)))
         self._settings = exchange.settings
+        if isinstance(exchange.turnaround, Turnaround):
+            self.longest_turnaround_s = max(self.longest_turnaround_s, exchange.turnaround.not_more_than_s)
 
     @property
     def turnaround_s(self) -> float:

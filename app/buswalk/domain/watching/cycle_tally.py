@@ -10,9 +10,10 @@ from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.request import AtLeast, KnownLength, NoReplyDue
 from buswalk.domain.registers.cycle_forecast import CycleRules, DeviceCycle, ReadSize
 from buswalk.domain.registers.measured_costs import MEASURED_ENOUGH, MeasuredCosts
-from buswalk.domain.registers.read_costs import ReadCosts, expected_costs
+from buswalk.domain.registers.read_costs import REQUEST_BYTES, ReadCosts, expected_costs
 from buswalk.domain.watching.asks import Ask
 from buswalk.domain.watching.plan import WatchedDevice, WatchPlan
+from buswalk.domain.watching.waits import REST_AFTER_ABSENT_S, Waits, late_for_s, wait_for_s
 
 ADDRESS_AND_CRC_BYTES = 3
 
@@ -65,20 +66,32 @@ class CycleTally:
         counts = self._unanswered[device.place]
         costs = self.costs(device, traits)
         measured = self._measured[device.place]
+        longest_s = measured.longest_turnaround_s
+        wait_s = device.wait_s if device.waits is Waits.AS_TOLD else max(device.wait_s, wait_for_s(longest_s))
+        asked_s = REQUEST_BYTES * costs.character_s + wait_s + traits.latency_s
         return DeviceCycle(
+            device.server_address,
             device.settings,
-            tuple(ReadSize(exchange_bytes(one), one.period_s) for one in asks),
+            tuple(read_size(one) for one in asks),
             costs,
             min(measured.turnaround_s, costs.beside_s),
             device.minimum_gap_s,
             0.0 if is_absent else counts.silent / max(1, counts.asked),
-            counts.silent_s / counts.silent if counts.silent else device.wait_s + traits.latency_s,
+            counts.silent_s / counts.silent if counts.silent and not is_absent else asked_s + late_for_s(longest_s),
             is_absent,
+            asked_s + REST_AFTER_ABSENT_S,
+            wait_s,
+            longest_s,
         )
 
     def rules(self, traits: LineTraits) -> CycleRules:
         """Return what holds for the whole line."""
         return CycleRules(self._plan.absent_every_s, self._plan.share, traits.settings_change_s)
+
+
+def read_size(ask: Ask) -> ReadSize:
+    """Return a request as a cycle counts it."""
+    return ReadSize(exchange_bytes(ask), ask.period_s)
 
 
 def exchange_bytes(ask: Ask) -> int:

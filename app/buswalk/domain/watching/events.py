@@ -11,10 +11,14 @@ from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening.events import ListeningEnded
-from buswalk.domain.registers.cycle_forecast import CycleForecast, Help
+from buswalk.domain.registers.cycle_forecast import CycleForecast, CycleRules, MeasuredCycle
 from buswalk.domain.registers.read_plan import WhyLeftOut
 from buswalk.domain.registers.samples import PointsWatched, SamplesTaken
+from buswalk.domain.registers.what_would_help import Help
 from buswalk.domain.search.events import LivingLine
+from buswalk.domain.watching.plan import ABSENT_EVERY_S
+
+NOTHING_MEASURED = MeasuredCycle((), CycleRules(ABSENT_EVERY_S))
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,12 +104,17 @@ class PointTold:
 class CycleForecasted:
     """How long one cycle takes by what was measured, and what would make it shorter, the most first.
 
-    Told once, when each device has been measured often enough, and only where points are read.
+    Told when each device has been measured often enough, and again, at most once a minute, when the cycle has become
+    another one; only where points are read.
+
+    Attributes:
+        cycle: What it was made from; without devices in records of older versions.
     """
 
     forecast: CycleForecast
     helps: tuple[Help, ...]
     at_s: float
+    cycle: MeasuredCycle = NOTHING_MEASURED
 
 
 WatchEvent: TypeAlias = (

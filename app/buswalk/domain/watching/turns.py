@@ -118,7 +118,8 @@ class Turns:
     def asked(self, ask: Ask, began_s: float, ended_s: float) -> None:
         """Note an exchange; the line stays free for what the share leaves over."""
         self._put(replace(self._state(ask.device), asked_s=began_s))
-        self._had_period = ask.period_s > 0.0
+        # An absent device has a period of its own: many of them take turns with the others, and starve nobody.
+        self._had_period = ask.period_s > 0.0 or self._state(ask.device).is_absent
         for one in (*self._asks[ask.device.place], self._harmless[ask.device.place]):
             if one.ask is ask:
                 one.asked_s = began_s

@@ -21,7 +21,7 @@ from buswalk.domain.modbus.outcome import NoReply, NormalReply
 from buswalk.domain.search.events import LivingLine, Verdict
 from buswalk.domain.statistics.device_quality import is_clean, sent_at_s
 from buswalk.domain.statistics.marked_spans import InsideCounter, MarkedSpan
-from buswalk.domain.watching.events import CycleForecasted, DeviceAbsent, DeviceBack, WatchProgress
+from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchProgress
 from buswalk.domain.watching.plan import WatchedDevice, WatchPlan
 from buswalk.domain.watching.waits import Waits
 from simulated_line.site import SimulatedSite
@@ -55,14 +55,14 @@ def numbers_of(watched: WatchedLine) -> list[int]:
 
 @pytest.mark.parametrize("exchanges", [20_000, pytest.param(100_000, marks=pytest.mark.long)])
 def test_on_a_clean_line_nothing_is_abnormal(tmp_path: Path, exchanges: int) -> None:
-    """Each exchange is told once, as answered; no late reply, no stray byte, no event but progress and forecast."""
+    """Each exchange is told once, as answered; no late reply, no stray byte, no event but progress."""
     watched = WatchedLine(written_site(tmp_path, LUMPS + EXAMPLE), example_plan(), exchanges)
 
     assert numbers_of(watched) == list(range(1, exchanges + 1))
     assert watched.truth(EXAMPLE_REPLY) == {"clean": exchanges}
     assert all(isinstance(one.outcome, NormalReply) and not one.observations for one in watched.exchanges)
     assert len(watched.line_events) == exchanges
-    assert {type(one) for one in watched.events} == {WatchProgress, CycleForecasted}
+    assert {type(one) for one in watched.events} == {WatchProgress}
 
 
 def test_even_noise_is_counted_as_it_fell() -> None:
@@ -111,7 +111,7 @@ def test_what_a_slow_device_answers_after_the_wait_is_late_and_no_silence() -> N
     assert 80 < began_late == row.late == len(watched.late)
     assert {one.credit for one in watched.late} == {Credit.CREDITED}
     assert (row.no_reply, row.answered + row.late) == (0, 200)
-    assert {type(one) for one in watched.events} == {WatchProgress, CycleForecasted}
+    assert {type(one) for one in watched.events} == {WatchProgress}
     assert (turnarounds.seen, turnarounds.late, turnarounds.unseen) == (200, began_late, 0)
     assert 0.3 <= turnarounds.least_s < 0.35
     assert 0.8 < turnarounds.longest_s <= 0.9 + N81.character_s
@@ -166,7 +166,7 @@ def test_an_absent_device_is_asked_rarely_and_taken_back_at_once(tmp_path: Path)
     watched = WatchedLine(site, three(share=0.3), 1300)
 
     away = [one for one in watched.exchanges if one.server_address == 12 and 10.0 <= sent_at_s(one) < 100.0]
-    absent, back = (one for one in watched.events if not isinstance(one, WatchProgress | CycleForecasted))
+    absent, back = (one for one in watched.events if not isinstance(one, WatchProgress))
     assert isinstance(absent, DeviceAbsent)
     assert isinstance(back, DeviceBack)
     assert (absent.server_address, absent.silent, absent.since_s) == (12, 3, sent_at_s(away[0]))

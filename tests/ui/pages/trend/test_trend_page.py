@@ -22,6 +22,7 @@ from buswalk.domain.visit.session_events import JobStarted, MarkMade, MarkSource
 from buswalk.ui.pages.trend.ways import KnownDevice
 from buswalk.ui.palettes import LIGHT
 from buswalk.ui.shell.mark_bar import MarkBar
+from tests.fakes.measured_cycle import FORECASTED
 from tests.fakes.memory_record import MemoryRecord
 from tests.fakes.shown_widgets import cut, unnamed
 from tests.fakes.told_line import kept
@@ -44,7 +45,9 @@ def watched(qtbot: QtBot, preferences: Preferences = Preferences(PaletteChoice.L
 
 
 @pytest.mark.parametrize(("width", "height", "text_size"), SIZES)
-@pytest.mark.parametrize("state", ["values", "moved", "together", "points", "choosing", "record", "empty"])
+@pytest.mark.parametrize(
+    "state", ["values", "moved", "together", "points", "choosing", "record", "cycle", "no cycle", "empty"]
+)
 def test_nothing_is_cut_and_everything_has_a_name(
     qtbot: QtBot, width: int, height: int, text_size: TextSize, state: str
 ) -> None:
@@ -66,6 +69,13 @@ def test_nothing_is_cut_and_everything_has_a_name(
         shown.parts.records["old"] = cast("RecordReader", MemoryRecord())
         shown.parts.record_path = "old"
         shown.page.presenter.choose_record()
+    if state == "cycle":
+        shown.feed.play(Kept(99_999, FORECASTED, SECONDS), line_time_s=SECONDS)
+        shown.page.cycle.choose_speed(5)
+        shown.page.cycle.choose_more(5)
+        shown.page.cycle.type_silent("21")
+    if "cycle" in state:
+        shown.page.cycle.toggle()
     shown.settle()
 
     assert cut(shown.window) == []
@@ -265,3 +275,31 @@ def test_a_mark_with_an_end_lies_as_a_span_under_the_curves(qtbot: QtBot, tmp_pa
     assert ground(750.0) == ground(790.0)
     shown.page.presenter.pan(0.8)
     assert "fan on" in [one.words for one in shown.page.presenter.state.plots.marks]
+
+
+def test_f3_shows_the_cycle_and_what_if_by_keys_alone(qtbot: QtBot) -> None:
+    """The speed has the focus; down chooses 1200 baud, and the cycle then is told beside the one now."""
+    shown = watched(qtbot)
+    shown.feed.play(Kept(99_999, FORECASTED, SECONDS), line_time_s=SECONDS)
+    shown.settle()
+    shown.view.plots.setFocus()
+
+    shown.press(Qt.Key.Key_F3)
+    assert QApplication.focusWidget() is shown.view.cycle.what_if.speed
+    shown.press(Qt.Key.Key_Down)
+
+    (told,) = shown.page.cycle.state.what_if.sentences[:1]
+    assert told.startswith("At 1200 baud: a cycle would take ")
+    shown.press(Qt.Key.Key_F3)
+    assert not shown.view.cycle.isVisible()
+    assert shown.view.plots.isVisible()
+
+
+def test_f2_goes_from_the_cycle_to_the_points(qtbot: QtBot) -> None:
+    shown = watched(qtbot)
+    shown.press(Qt.Key.Key_F3)
+    assert shown.view.cycle.isVisible()
+
+    shown.press(Qt.Key.Key_F2)
+
+    assert shown.view.pick.isVisible()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from buswalk.bus.messages import StreamItem
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.look import Look
+from buswalk.ui.pages.cycle_desk import CycleDesk
 from buswalk.ui.pages.page import KeyHelp, Narrow, PageHelp, PageName, PageView, RailNote
 from buswalk.ui.pages.trend.presenter import TrendPresenter
 from buswalk.ui.pages.trend.ways import TrendWays
@@ -15,6 +16,7 @@ HELP = PageHelp(
     (
         KeyHelp("F5", "watch the chosen points, or pause; reads only"),
         KeyHelp("F2", "which points are drawn and watched, and a hand instrument's list beside them; back"),
+        KeyHelp("F3", "how long a cycle takes, what limits it, and what it would be if; back"),
         KeyHelp("Left, Right", "cursor by 1 s, with Shift by 10 s; a click puts it there"),
         KeyHelp("Home, End", "cursor to where the window begins; End lets readings follow the newest value"),
         KeyHelp("Up, Down, +, −", "zoom round the cursor; the wheel zooms round the mouse"),
@@ -31,6 +33,7 @@ class TrendPage:
 
     def __init__(self, commands: Commands, ways: TrendWays) -> None:
         self.presenter = TrendPresenter(commands, ways)
+        self.cycle = CycleDesk()
 
     @property
     def name(self) -> PageName:
@@ -50,6 +53,7 @@ class TrendPage:
     def take(self, item: StreamItem) -> None:
         """Take one item of the stream."""
         self.presenter.take(item)
+        self.cycle.take(item)
 
     def tick(self, line_time_s: float) -> None:
         """Take the line time that it is now."""
@@ -63,4 +67,4 @@ class TrendPage:
         """Make a view."""
         from buswalk.ui.pages.trend.view import TrendView
 
-        return TrendView(look, narrow, self.presenter)
+        return TrendView(look, narrow, self.presenter, self.cycle)

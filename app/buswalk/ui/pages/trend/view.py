@@ -10,6 +10,8 @@ from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from buswalk.ui.empty_words import EmptyWords
 from buswalk.ui.look import Look
+from buswalk.ui.pages.cycle_desk import CycleDesk
+from buswalk.ui.pages.cycle_pane import CyclePane
 from buswalk.ui.pages.page import Narrow
 from buswalk.ui.pages.trend.figures_card import FiguresCard
 from buswalk.ui.pages.trend.pick_pane import PickPane
@@ -34,7 +36,7 @@ LEAST_FOR_MARKS = 560
 LEAST_FOR_BOTH = 500
 FEW_MARK_ROWS, MOST_MARK_ROWS = 3, 9
 HIGH = 760
-VALUES_FACE, PICK_FACE, EMPTY_FACE = range(3)
+VALUES_FACE, PICK_FACE, EMPTY_FACE, CYCLE_FACE = range(4)
 EMPTY = EmptyWords(
     will_stand="Here stand the values of watched points over time, plots by unit, with marks and gaps.",
     fact="Warm or switch something after a mark (Ctrl+M): the page tells which point moved, and how fast.",
@@ -47,17 +49,20 @@ EMPTY = EmptyWords(
 class TrendView(QWidget):
     """Shows a TrendState."""
 
-    def __init__(self, look: Look, narrow: Narrow, presenter: TrendPresenter) -> None:
+    def __init__(self, look: Look, narrow: Narrow, presenter: TrendPresenter, cycle: CycleDesk) -> None:
         super().__init__()
         self._look = look
         self._narrow = narrow
         self._presenter = presenter
+        self._cycle = cycle
+        self._is_cycle_shown = False
         self._shown: TrendState | None = None
         self.setAccessibleName("Trend")
         self.record = Button(look, "Record…", ButtonWeight.NORMAL)
+        self.to_cycle = Button(look, "Cycle", ButtonWeight.NORMAL, "F3")
         self.export = Button(look, "Export", ButtonWeight.NORMAL, "Ctrl+E")
         self.main = Button(look, "Watch", ButtonWeight.MAIN, "F5")
-        self._top = PageTop(look, narrow, "Trend", (self.record, self.export, self.main))
+        self._top = PageTop(look, narrow, "Trend", (self.record, self.to_cycle, self.export, self.main))
         self._band = Band(look)
         self.tools = ToolLine(look, WORDS)
         self.plots = PlotsView(look)
@@ -77,6 +82,8 @@ class TrendView(QWidget):
         self._faces.addWidget(self._narrow_face() if is_narrow else self._wide_face())
         self._faces.addWidget(ColumnArea("choice of points", self.pick) if is_narrow else self.pick)
         self._faces.addWidget(self.empty)
+        self.cycle = CyclePane(look, narrow, cycle)
+        self._faces.addWidget(ColumnArea("cycle of the watch", self.cycle))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(look.px(SPACE_S))
@@ -125,10 +132,12 @@ class TrendView(QWidget):
     def _connect(self, presenter: TrendPresenter) -> None:
         acts: tuple[tuple[Button, Callable[[], None]], ...] = (
             (self.record, presenter.choose_record),
+            (self.to_cycle, self._cycle.toggle),
+            (self.cycle.cycle.back, self._cycle.close),
             (self.export, presenter.export),
             (self.main, presenter.main_action),
             (self.empty.button, presenter.main_action),
-            (self.tools.points, presenter.pick),
+            (self.tools.points, self._pick),
             (self.tools.mark, presenter.mark),
             (self.tools.next_unit, self._next_tab),
             (self.pick.bring_in, presenter.bring_in_hand),
@@ -164,7 +173,7 @@ class TrendView(QWidget):
         chosen.device.activated.connect(lambda at: self._do(lambda: presenter.picking.choose_device(at)))
         chosen.offer.clicked.connect(lambda _checked=False: self._offer())
         self.pick.offset.returnPressed.connect(lambda: self._do(lambda: presenter.hand.shift(self.pick.offset.text())))
-        for keys, act in (("Ctrl+E", presenter.export), ("F2", presenter.pick)):
+        for keys, act in (("Ctrl+E", presenter.export), ("F2", self._pick), ("F3", self._cycle.toggle)):
             shortcut = QShortcut(QKeySequence(keys), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             shortcut.activated.connect(lambda act=act: self._do(act))
@@ -173,6 +182,12 @@ class TrendView(QWidget):
         """Do it, and show at once what came of it."""
         act()
         self.refresh()
+
+    def _pick(self) -> None:
+        """Open or close the choice of points; from the cycle, open it."""
+        if not (self._cycle.is_open and self._presenter.picking.is_open):
+            self._presenter.pick()
+        self._cycle.close()
 
     def _set_period(self, act: Callable[[int, str], None]) -> None:
         row, text = self.pick.table.currentIndex().row(), self.pick.period.text()
@@ -198,13 +213,18 @@ class TrendView(QWidget):
     def refresh(self) -> None:
         """Draw what has changed."""
         state = self._presenter.state
-        if state == self._shown:
+        if self._cycle.is_open:
+            self.cycle.refresh()
+        if state == self._shown and self._cycle.is_open is self._is_cycle_shown:
             return
         before, self._shown = self._shown, state
+        self._is_cycle_shown = self._cycle.is_open
         self._top.show_sentence(state.sentence, state.sentence_tone)
         self._band.show_band(state.band)
         self.main.show_words(state.main_words, "F5")
         face = PICK_FACE if state.is_picking else EMPTY_FACE if state.is_empty else VALUES_FACE
+        face = CYCLE_FACE if self._cycle.is_open else face
+        self.to_cycle.setVisible(face in (VALUES_FACE, PICK_FACE))
         self.export.setVisible(face == VALUES_FACE)
         self.main.setVisible(face != EMPTY_FACE)
         self.empty.button.show_words(state.main_words, "F5")
@@ -254,6 +274,8 @@ class TrendView(QWidget):
                 return self.pick.table, self.pick.bring_in
             case 2:
                 return (self.empty.button,)
+            case 3:
+                return self.cycle.panes()
             case _:
                 return self.plots, self.tools.points, self.readings.table, self.marks
 

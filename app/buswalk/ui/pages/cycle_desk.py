@@ -25,7 +25,6 @@ from buswalk.domain.watching.events import CycleForecasted, PointsWatched
 from buswalk.ui.pages.cycle_state import BarLine, CycleChoice, CycleState, WhatIfState
 from buswalk.ui.wording import address_list, plural
 
-WATCH_JOB = "watch"
 AS_IT_IS, NONE, LIKE_THESE = "as it is", "none", "these"
 TIME_OUTS_S = (0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 1.0, 2.0, 3.0, 5.0)
 MORE = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 30, 50, 100)

@@ -11,7 +11,7 @@ from buswalk.ui.look import Look
 from buswalk.ui.pages.cycle_desk import CycleDesk
 from buswalk.ui.pages.cycle_state import BarLine, CycleChoice, CycleState, WhatIfState
 from buswalk.ui.pages.page import Narrow
-from buswalk.ui.sizes import CARD_GAP, RESULT_TEXT
+from buswalk.ui.sizes import CARD_GAP, ENTRY, RESULT_TEXT
 from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.button import Button, ButtonWeight
 from buswalk.ui.widgets.card import Card
@@ -33,7 +33,7 @@ class CycleCard(Card):
         self._limits, self._helps = caption(look, "What limits it"), caption(look, "What would help most")
         self._parts, self._saved = ShareBars(look, "what limits the cycle"), ShareBars(look, "what would help most")
         self._sentences = sentence(look)
-        self.back = Button(look, "Back", ButtonWeight.SMALL)
+        self.back = Button(look, "Back", ButtonWeight.SMALL, "F3")
         self.add_to_head(self.back)
         for one in (self._cycle, self._told, self._limits, self._parts, self._helps, self._saved, self._sentences):
             self.body.addWidget(one)
@@ -74,7 +74,9 @@ class WhatIfCard(Card):
             ("Silent: addresses", self.silent),
         )
         for words, one in rows:
-            form.addRow(caption(look, words), one)
+            label = caption(look, words)
+            label.setFixedHeight(look.px(ENTRY))
+            form.addRow(label, one)
         self.body.addLayout(form)
         self._problem, self._told = sentence(look), sentence(look)
         self._bars = ShareBars(look, "cycle now and then")

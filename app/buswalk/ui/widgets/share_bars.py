@@ -13,6 +13,8 @@ from buswalk.ui.widgets.labels import Text, caption, sentence
 
 BAR_WIDTH, BAR_HEIGHT = 120, 10
 ROW_GAP = 4
+FIGURE_WIDTH = 128
+"""So wide at least, so that the bars of two lists under each other begin at the same place."""
 
 
 class ShareBar(QWidget):
@@ -59,6 +61,7 @@ class ShareBars(QWidget):
         self._grid.setHorizontalSpacing(look.px(10))
         self._grid.setVerticalSpacing(look.px(ROW_GAP))
         self._grid.setColumnStretch(0, 1)
+        self._grid.setColumnMinimumWidth(2, look.px(FIGURE_WIDTH))
         self._made: list[tuple[Text, ShareBar, Text]] = []
 
     def show_lines(self, lines: Sequence[tuple[str, float, str]]) -> None:

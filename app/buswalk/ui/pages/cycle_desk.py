@@ -9,7 +9,7 @@ from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.registers.cycle_forecast import CycleForecast, MeasuredCycle
 from buswalk.domain.registers.cycle_words import percent_words, seconds_words, what_if_words
 from buswalk.domain.registers.measured_costs import MEASURED_ENOUGH
-from buswalk.domain.registers.samples import Quality, SamplesTaken
+from buswalk.domain.registers.samples import PointsWatched, Quality, SamplesTaken
 from buswalk.domain.registers.what_if import (
     USUAL_SPEEDS,
     MoreDevices,
@@ -21,7 +21,7 @@ from buswalk.domain.registers.what_if import (
     what_if,
 )
 from buswalk.domain.visit.session_events import JobStarted, SessionStarted
-from buswalk.domain.watching.events import CycleForecasted, PointsWatched
+from buswalk.domain.watching.events import CycleForecasted
 from buswalk.ui.pages.cycle_state import BarLine, CycleChoice, CycleState, WhatIfState
 from buswalk.ui.wording import address_list, plural
 

@@ -19,12 +19,14 @@ from buswalk.domain.visit.session_events import (
     JobStarted,
 )
 from buswalk.ui.address_states import AddressState
+from buswalk.ui.pages.find.found_words import functions_words
 from buswalk.ui.pages.find.search_state import Act, Action
 from buswalk.ui.tones import Tone
 from tests.ui.pages.find.find_stage import (
     ASKED_AS_PLAIN,
     FEW,
     PLAIN,
+    asking,
     found,
     greenhouse,
     opened,
@@ -72,8 +74,8 @@ def test_the_focused_address_is_explained() -> None:
 
     assert at_first == "Arrow keys walk the picture; the focused address is explained here."
     assert words[56] == "56: Answers at 4800 no parity, not in plan, confirmed 2 of 2."
-    assert words[24] == "24: air, bay 2 south. Silent at 4 settings."
-    assert words[90] == "90: Silent at 4 settings."
+    assert words[24] == "24: air, bay 2 south. Silent at 4 settings, asked with functions 03 and 04."
+    assert words[90] == "90: Silent at 4 settings, asked with functions 03 and 04."
     assert words[150] == "150: Not asked yet."
     assert words[0] == "0: no address of a device. Requests to all go there."
     assert words[249] == "249: no address of a device. 248 and up are reserved."
@@ -138,6 +140,26 @@ def test_found_devices_stand_with_setting_turnaround_and_name() -> None:
     assert rows[56].what.startswith("Example Controls")
     assert rows[51].turnaround.endswith(" ms")
     assert 300 < float(rows[51].turnaround.removesuffix(" ms")) < 1000
+
+
+def test_functions_that_were_asked_at_some_settings_only_are_told_apart() -> None:
+    both, one, none = frozenset({3, 4}), frozenset({4}), frozenset[int]()
+
+    assert functions_words([both, one]) == "with function 04, also at some of them with function 03"
+    assert functions_words([frozenset({1}), both]) == "at some of them with functions 01, 03 and 04"
+    assert functions_words([one, none]) == "at some of them with function 04"
+
+
+def test_a_stranger_that_says_nothing_is_named_by_the_profile_it_fits() -> None:
+    identity = Identity(profiles=("air-transmitter", "air-transmitter-2"))
+    stage = asking(found(12, identity=identity))
+
+    stage.search.act(Action(Act.EXPORT, "Export", "Ctrl+E"))
+
+    ((_, text),) = stage.saved
+    (row,) = csv.DictReader(io.StringIO(text))
+    assert [one.what for one in stage.search.state.found.rows] == ["fits air-transmitter or air-transmitter-2"]
+    assert row["fits_profile"] == "air-transmitter air-transmitter-2"
 
 
 def test_the_list_goes_out_as_csv() -> None:

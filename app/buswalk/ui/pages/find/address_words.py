@@ -5,7 +5,7 @@ from __future__ import annotations
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.ui.address_states import AddressState
-from buswalk.ui.pages.find.found_words import setting_words, silent_at_words
+from buswalk.ui.pages.find.found_words import functions_words, setting_words, silent_at_words
 from buswalk.ui.pages.find.search_board import Phase, PlanMatch, SearchBoard
 from buswalk.ui.pages.find.search_state import AddressesState, LegendEntry
 
@@ -71,7 +71,9 @@ def _how(board: SearchBoard, address: int) -> str:
     if not silent_at:
         return now + ("Planned, not asked yet." if address in board.planned else "Not asked yet.")
     so_far = "" if address in board.run.searched_through else " so far"
-    return f"{now}{silent_at_words(silent_at)}{so_far}."
+    asked_with = [codes for one in silent_at if (codes := board.functions_asked(address, one))]
+    functions = f", asked {functions_words(asked_with)}" if asked_with else ""  # an earlier search may have asked
+    return f"{now}{silent_at_words(silent_at)}{so_far}{functions}."
 
 
 def _found_words(board: SearchBoard, address: int) -> str:

@@ -32,6 +32,7 @@ CSV_COLUMNS = (
     "longest_ms",
     "name_in_plan",
     "says_of_itself",
+    "fits_profile",
     "plan",
     "doubts",
 )
@@ -156,6 +157,7 @@ def _csv_row(board: SearchBoard, found: Found) -> list[str]:
         *(one if isinstance(one, str) else f"{one * 1000.0:.1f}" for one in times),
         planned.name if planned is not None else "",
         identity_words(found.identity),
+        " ".join(found.identity.profiles),
         _PLAN_WORDS[match],
         " ".join(long_doubts(found, match, planned)),
     ]

@@ -59,10 +59,14 @@ def _readable(data: bytes) -> str:
 
 
 def what_words(found: Found, planned: PlannedDevice | None) -> str:
-    """Return what a device is: its name on site, else what it says of itself."""
+    """Return what a device is: its name on site, else what it says of itself, else which profile it fits."""
     if planned is not None:
         return planned.name
-    return identity_words(found.identity) or "not identified"
+    return identity_words(found.identity) or _fits_words(found.identity) or "not identified"
+
+
+def _fits_words(identity: Identity) -> str:
+    return f"fits {' or '.join(identity.profiles)}" if identity.profiles else ""
 
 
 def turnaround_words(span: TurnaroundSpan | None) -> str:
@@ -191,6 +195,21 @@ def silent_at_words(settings: Sequence[SerialSettings]) -> str:
         return f"Silent at {plural(len(settings), 'setting')}"
     named = [setting_words(one) for one in settings]
     return "Silent at " + (f"{', '.join(named[:-1])} and {named[-1]}" if len(named) > 1 else named[0])
+
+
+def functions_words(asked: Sequence[frozenset[int]]) -> str:
+    """Return with which functions somebody was asked, given those of each setting: they need not be alike."""
+    everywhere = frozenset.intersection(*asked)
+    more = frozenset.union(*asked) - everywhere
+    only_some = f"at some of them with {_codes(more)}" if more else ""
+    if not everywhere:
+        return only_some
+    return f"with {_codes(everywhere)}" + (f", also {only_some}" if more else "")
+
+
+def _codes(functions: frozenset[int]) -> str:
+    codes = [f"{one:02d}" for one in sorted(functions)]
+    return f"function {codes[0]}" if len(codes) == 1 else f"functions {', '.join(codes[:-1])} and {codes[-1]}"
 
 
 def who_words(addresses: Sequence[int]) -> str:

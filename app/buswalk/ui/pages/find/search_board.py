@@ -343,6 +343,10 @@ class SearchBoard:
             return AddressState.PLANNED_SILENT if through else AddressState.TO_ASK
         return AddressState.SILENT if address in self.run.asked_at else AddressState.NOT_ASKED
 
+    def functions_asked(self, address: int, settings: SerialSettings) -> frozenset[int]:
+        """Return with which functions an address was asked at a setting."""
+        return frozenset(pdu[0] for one, pdu in self.run.asked.get(settings, ()) if one == address)
+
     def stand_of(self, settings: SerialSettings) -> SettingStand:
         """Return how one setting stands in this search."""
         plan = self.run.plan

@@ -195,7 +195,7 @@ def test_silent_ones_and_doubts_come_with_a_button() -> None:
 
     assert steps[0].headline == "14, 24 and 45 are silent at every setting that was asked"
     assert steps[0].action == Action(Act.PING, "Ping 14", address=14)
-    assert steps[-1].headline == "What a search like this does not find"
+    assert steps[-1].headline == "Try next: thorough at the speeds in use, 11:37"
 
     stage.search.act(steps[0].action)
 
@@ -234,3 +234,11 @@ def test_a_gateway_that_refuses_everywhere_is_named() -> None:
     band = stage.search.state.band
     assert band is not None
     assert band.headline == "A gateway refuses at every address at 9600 no parity"
+
+
+def test_a_quick_search_that_is_done_says_what_to_try_next_with_its_time() -> None:
+    """A thorough one at the speeds of what was found: 4800, 9600 and 19200."""
+    headlines = [one.headline for one in greenhouse().search.state.steps.steps]
+
+    assert headlines[-1].startswith("Try next: thorough at the speeds in use, ")
+    assert headlines[-1].split(", ")[1].replace(":", "").isdigit()

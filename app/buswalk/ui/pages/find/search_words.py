@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from buswalk.domain.search.events import (
     AnswersEverywhere,
@@ -234,7 +234,7 @@ def steps_state(facts: SearchFacts) -> StepsState:
             Step("Is anything connected here?", "A pair swapped, no supply, or the wrong port look like this.")
         )
     if phase is Phase.DONE and facts.board.run.ended is not None:
-        steps.append(_not_found_step(facts.board))
+        steps.append(_not_found_step(facts))
     if not steps:
         return StepsState(
             "What to do next", "", (Step("Nothing yet", "What is worth a look stands here as it comes."),)
@@ -306,7 +306,24 @@ def _remark(one: Remark) -> Step:
             return Step("Asks in another client's pauses", f"{words} Not asked at {where}." if where else words)
 
 
-def _not_found_step(board: SearchBoard) -> Step:
-    ended = board.run.ended
+def _try_next(facts: SearchFacts) -> str:
+    """Return what to try after a quick search, with its time: a thorough one at the speeds where something answers."""
+    plan = facts.board.run.plan
+    if plan is None or plan.depth is Depth.THOROUGH:
+        return ""
+    speeds = {one.baud_rate for one in facts.board.found_at} or {next(iter(plan.settings)).baud_rate}
+    settings = {one: weight for one, weight in plan.settings.items() if one.baud_rate in speeds}
+    if not settings:
+        return ""
+    takes_s = (
+        PlanCost(replace(plan, settings=settings, depth=Depth.THOROUGH, listen_s=0.0), facts.rates).whole().seconds
+    )
+    where = "the speeds in use" if len(speeds) > 1 else f"{next(iter(speeds))} baud"
+    return f"Try next: thorough at {where}, {duration(takes_s)}"
+
+
+def _not_found_step(facts: SearchFacts) -> Step:
+    ended = facts.board.run.ended
     assert ended is not None
-    return Step("What a search like this does not find", f"{ended.sentence[:1].upper()}{ended.sentence[1:]}.")
+    headline = _try_next(facts) or "What a search like this does not find"
+    return Step(headline, f"{ended.sentence[:1].upper()}{ended.sentence[1:]}.")

@@ -29,11 +29,13 @@ from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 from buswalk.fault_exporting import FaultExports, FaultsToWrite
 from buswalk.profile_parts import read_profiles, save_own_profile
-from buswalk.storage.planned_list_files import PATTERNS, UnreadableList, csv_text, read_list_file
+from buswalk.storage.planned_list_files import PATTERNS, ListFile, UnreadableList, csv_text, read_list_file
+from buswalk.storage.point_list_files import read_point_list_file, write_point_list_file
 from buswalk.storage.saved_text import save_lines
 from buswalk.trend_parts import TrendDesk
 from buswalk.ui.file_choice import choose_to_open, choose_to_save
 from buswalk.ui.live.feed import Commands
+from buswalk.ui.pages.chosen_list import ChosenList
 from buswalk.ui.pages.faults.page import FaultsPage
 from buswalk.ui.pages.faults.ways import FaultWays, FileKind
 from buswalk.ui.pages.find.exchange_shelf import OlderRead, OlderWanted
@@ -42,7 +44,7 @@ from buswalk.ui.pages.find.find_page import FindPage, FindParts
 from buswalk.ui.pages.line.page import LinePage
 from buswalk.ui.pages.line.presenter import LineWays
 from buswalk.ui.pages.page import Page, PageName, ShellActions
-from buswalk.ui.pages.plan.list_files import ChosenList, PlanFiles
+from buswalk.ui.pages.plan.list_files import PlanFiles
 from buswalk.ui.pages.plan.page import PlanPage
 from buswalk.ui.pages.registers.page import RegistersPage
 from buswalk.ui.pages.registers.ways import RegistersWays
@@ -53,6 +55,7 @@ from buswalk.ui.sounds import Sounds
 
 ENDINGS = (".csv", ".jsonl", ".pdf")
 LISTS = f"Lists ({' '.join(PATTERNS)})"
+POINT_LISTS = "Values parted by commas (*.csv);;Spreadsheets (*.xlsx)"
 VALUES = "Values parted by commas (*.csv)"
 PAGES = "Pages (*.pdf)"
 TABLES = "Values parted by commas (*.csv);;JSON lines (*.jsonl);;Pages (*.pdf)"
@@ -216,6 +219,8 @@ class WindowPages:
             RegistersWays(
                 library=partial(read_profiles, self._data_folder),
                 save_profile=partial(save_own_profile, data_folder=self._data_folder),
+                choose_points=choose_points,
+                save_points=save_points,
                 search=search,
                 to_trend=ways.to_trend,
                 to_switches=to_switches,
@@ -343,11 +348,20 @@ def choose_record() -> str:
 
 def choose_list() -> ChosenList | None:
     """Let the user choose a planned list and read it."""
+    return _chosen_list(read_list_file)
+
+
+def choose_points() -> ChosenList | None:
+    """Let the user choose a point list and read it."""
+    return _chosen_list(read_point_list_file)
+
+
+def _chosen_list(read_file: Callable[[Path], ListFile]) -> ChosenList | None:
     path = choose_to_open("Bring in a list", LISTS)
     if not path:
         return None
     try:
-        read = read_list_file(Path(path))
+        read = read_file(Path(path))
     except UnreadableList as problem:
         return ChosenList(Path(path).name, problem=problem.sentence)
     return ChosenList(read.source, read.rows)
@@ -356,3 +370,16 @@ def choose_list() -> ChosenList | None:
 def save_list(suggested: str, rows: Sequence[Sequence[str]]) -> str:
     """Let the user choose where to put rows."""
     return save_text(suggested, csv_text(rows))
+
+
+def save_points(suggested: str, rows: Iterable[Sequence[str]]) -> str:
+    """Let the user choose a new file for points; return one sentence of what came of it, empty for a changed mind."""
+    file = choose_to_save("Export list", suggested, POINT_LISTS)
+    if not file:
+        return ""
+    path = Path(file) if Path(file).suffix else Path(f"{file}.csv")
+    try:
+        write_point_list_file(path, rows)
+    except RecordProblem as problem:
+        return problem.sentence
+    return f"saved as {path.name}"

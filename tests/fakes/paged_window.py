@@ -14,11 +14,12 @@ from buswalk.domain.preferences import Preferences
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.ui.desktop import WindowParts, open_window
 from buswalk.ui.live.feed import Commands
+from buswalk.ui.pages.chosen_list import ChosenList
 from buswalk.ui.pages.line.page import LinePage
 from buswalk.ui.pages.line.presenter import LineWays
 from buswalk.ui.pages.line.view import LineView
 from buswalk.ui.pages.page import Page, PageName, ShellActions
-from buswalk.ui.pages.plan.list_files import ChosenList, PlanFiles
+from buswalk.ui.pages.plan.list_files import PlanFiles
 from buswalk.ui.pages.plan.page import PlanPage
 from buswalk.ui.pages.plan.view import PlanView
 from buswalk.ui.shell.main_window import MainWindow

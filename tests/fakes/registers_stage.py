@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
@@ -28,6 +28,7 @@ from buswalk.domain.visit.session_events import JobStarted, PlanKept
 from buswalk.domain.watching.events import PointRefused
 from buswalk.ui.desktop import WindowParts, open_window
 from buswalk.ui.live.feed import Commands
+from buswalk.ui.pages.chosen_list import ChosenList
 from buswalk.ui.pages.page import Page, ShellActions
 from buswalk.ui.pages.registers.page import RegistersPage
 from buswalk.ui.pages.registers.view import RegistersView
@@ -150,12 +151,16 @@ class RegistersParts:
         self.library = library
         self.went: list[str] = []
         self.saved: list[RegisterProfile] = []
+        self.to_choose: ChosenList | None = None
+        self.exported: list[tuple[str, list[Sequence[str]]]] = []
 
     def ways(self) -> RegistersWays:
         """Return ways that lead here."""
         return RegistersWays(
             library=lambda: self.library,
             save_profile=self._save,
+            choose_points=lambda: self.to_choose,
+            save_points=self._export,
             search=lambda: self.went.append("search"),
             to_trend=lambda: self.went.append("trend"),
             to_switches=lambda address: self.went.append(f"switches {address}"),
@@ -165,6 +170,10 @@ class RegistersParts:
     def _save(self, profile: RegisterProfile) -> str:
         self.saved.append(profile)
         return f"Kept as {profile.name}.toml."
+
+    def _export(self, suggested: str, rows: Iterable[Sequence[str]]) -> str:
+        self.exported.append((suggested, list(rows)))
+        return f"saved as {suggested}"
 
 
 class RegistersWindow:

@@ -12,7 +12,8 @@ from buswalk.domain.search.events import Doubt
 from buswalk.domain.site.list_text import rows_of_text
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import JobStarted, PlanKept
-from buswalk.ui.pages.plan.list_files import ChosenList, PlanFiles
+from buswalk.ui.pages.chosen_list import ChosenList
+from buswalk.ui.pages.plan.list_files import PlanFiles
 from buswalk.ui.pages.plan.plan_editor import PlanColumn
 from buswalk.ui.pages.plan.plan_state import CheckSign
 from buswalk.ui.pages.plan.presenter import PlanPresenter

@@ -12,7 +12,7 @@ from buswalk.domain.preferences import PaletteChoice, Preferences, TextSize
 from buswalk.domain.site.list_text import rows_of_text
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import PlanKept
-from buswalk.ui.pages.plan.list_files import ChosenList
+from buswalk.ui.pages.chosen_list import ChosenList
 from tests.fakes.paged_window import ALT, CTRL, PagedWindow
 from tests.fakes.shown_widgets import cut, unnamed
 from tests.fakes.told_line import USUAL, copper_opened, found, kept

@@ -12,17 +12,34 @@ from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.preferences import PaletteChoice, Preferences, TextSize
 from buswalk.domain.search.events import LivingLine
 from buswalk.domain.search.events import Verdict as LineVerdict
+from buswalk.domain.site.list_text import rows_of_text
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted
+from buswalk.ui.pages.chosen_list import ChosenList
 from tests.fakes.registers_stage import OPEN, RegistersWindow, read, told, written
 from tests.fakes.shown_widgets import cut, unnamed
 from tests.fakes.told_line import kept
 from tests.ui.pages.line.test_line_view import SIZES
+from tests.ui.pages.registers.test_brought_list import ODD, PLAIN
 from tests.ui.pages.registers.test_map_learner import learnt
 from tests.ui.pages.registers.test_workbench import ENDED, holding, inputs
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 VALVE_ROW, CO2_ROW = 4, 6
-STATES = ["empty", "read", "float", "raw", "question", "open", "written", "living", "find", "found", "describe", "map"]
+STATES = [
+    "empty",
+    "read",
+    "float",
+    "raw",
+    "question",
+    "open",
+    "written",
+    "living",
+    "find",
+    "found",
+    "describe",
+    "brought",
+    "map",
+]
 
 
 def shown_page(qtbot: QtBot, preferences: Preferences = Preferences(PaletteChoice.LIGHT)) -> RegistersWindow:  # noqa: B008
@@ -37,7 +54,21 @@ def shown_page(qtbot: QtBot, preferences: Preferences = Preferences(PaletteChoic
 @pytest.mark.parametrize(("width", "height", "text_size"), SIZES)
 @pytest.mark.parametrize(
     "state",
-    ["empty", "read", "float", "raw", "question", "open", "written", "living", "find", "found", "describe", "map"],
+    [
+        "empty",
+        "read",
+        "float",
+        "raw",
+        "question",
+        "open",
+        "written",
+        "living",
+        "find",
+        "found",
+        "describe",
+        "brought",
+        "map",
+    ],
 )
 def test_nothing_is_cut_and_everything_has_a_name(
     qtbot: QtBot, width: int, height: int, text_size: TextSize, state: str
@@ -60,6 +91,10 @@ def test_nothing_is_cut_and_everything_has_a_name(
             shown.play([OPEN, *(written() if state == "written" else ())], 23.0)
         case "find" | "describe":
             presenter.show_face(1 if state == "find" else 2)
+        case "brought":
+            presenter.show_face(2)
+            shown.parts.to_choose = ChosenList("maker list.csv", rows_of_text(ODD))
+            presenter.bench.bring_in()
         case "map":
             presenter.show_face(3)
             shown.play(kept(ENDED, learnt()), 13.0)
@@ -174,3 +209,27 @@ def test_f5_on_an_empty_page_searches(qtbot: QtBot) -> None:
 
     assert shown.parts.went == ["search"]
     assert not [one for one in shown.feed.commands.sent if isinstance(one, StartWatch)]
+
+
+def test_a_list_is_brought_in_taken_and_exported_with_keys_alone(qtbot: QtBot) -> None:
+    """Space on the button, Tab twice to 'Take these points'; Ctrl+E; Esc would have left it."""
+    shown = shown_page(qtbot)
+    shown.parts.to_choose = ChosenList("maker list.csv", rows_of_text(PLAIN))
+    shown.page.presenter.show_face(2)
+    shown.settle()
+
+    shown.view.describe.bring_in.setFocus()
+    shown.press(Qt.Key.Key_Space)
+    assert QApplication.focusWidget() is shown.view.brought.notation
+    shown.press(Qt.Key.Key_Escape)
+    assert not shown.view.brought.isVisible()
+    shown.view.describe.bring_in.setFocus()
+    shown.press(Qt.Key.Key_Space)
+    shown.press(Qt.Key.Key_Tab)
+    shown.press(Qt.Key.Key_Tab)
+    shown.press(Qt.Key.Key_Space)
+    shown.press(Qt.Key.Key_E, CTRL)
+
+    assert QApplication.focusWidget() is shown.view.table
+    assert shown.parts.exported[0][0] == "own-maker-list.csv"
+    assert [row[1] for row in shown.parts.exported[0][1]] == ["address", "40001", "40003"]

@@ -8,11 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from buswalk.domain.registers.point_list.address_cells import (
-    GuessedNotation,
-    ListNotation,
-    guessed_notation,
-)
+from buswalk.domain.registers.point_list.address_cells import ListNotation, guessed_notation
 from buswalk.domain.registers.point_list.columns import PointColumn, columns_of
 from buswalk.domain.registers.tables import Table
 from buswalk.domain.site.list_text import SourceRow
@@ -50,6 +46,7 @@ class GuessedMapping:
     headings: tuple[str, ...]
     not_taken: tuple[str, ...]
     why_notation: str
+    is_notation_sure: bool
     doubts: tuple[str, ...]
 
 
@@ -76,24 +73,25 @@ def guessed_mapping(rows: Sequence[SourceRow]) -> GuessedMapping:
     mapping = ListMapping(heading.number, columns, guessed.notation, Table.HOLDING_REGISTERS)
     taken = set(columns.values())
     not_taken = tuple(one for place, one in enumerate(heading.cells) if one.strip() and place not in taken)
-    return GuessedMapping(mapping, heading.cells, not_taken, guessed.why, tuple(_doubts(mapping, guessed)))
+    doubts = () if guessed.is_sure else (f"addresses are taken as {guessed.notation.value}: {guessed.why}",)
+    all_doubts = (*doubts, *column_doubts(mapping))
+    return GuessedMapping(mapping, heading.cells, not_taken, guessed.why, guessed.is_sure, all_doubts)
+
+
+def column_doubts(mapping: ListMapping) -> tuple[str, ...]:
+    """Return what is taken where no column tells it, whoever chose the mapping."""
+    doubts = []
+    names_table = mapping.notation is ListNotation.REFERENCE or not {
+        PointColumn.TABLE,
+        PointColumn.FUNCTION,
+    }.isdisjoint(mapping.columns)
+    if not names_table:
+        doubts.append(f"no column names the table: {mapping.table.value.replace('_', ' ')} are taken")
+    if PointColumn.TYPE not in mapping.columns:
+        doubts.append("no column names the type: 16 bits without sign are taken where one register is named")
+    return tuple(doubts)
 
 
 def _worth(row: SourceRow) -> int:
     columns = columns_of(row.cells)
     return len(columns) if PointColumn.ADDRESS in columns else 0
-
-
-def _doubts(mapping: ListMapping, guessed: GuessedNotation) -> list[str]:
-    doubts = []
-    if not guessed.is_sure:
-        doubts.append(f"addresses are taken as {guessed.notation.value}: {guessed.why}")
-    names_table = guessed.notation is ListNotation.REFERENCE or not {
-        PointColumn.TABLE,
-        PointColumn.FUNCTION,
-    }.isdisjoint(mapping.columns)
-    if not names_table:
-        doubts.append("no column names the table: holding registers are taken")
-    if PointColumn.TYPE not in mapping.columns:
-        doubts.append("no column names the type: 16 bits without sign are taken where one register is named")
-    return doubts

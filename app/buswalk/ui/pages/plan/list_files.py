@@ -5,21 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from buswalk.domain.site.list_text import SourceRow
-
-
-@dataclass(frozen=True, slots=True)
-class ChosenList:
-    """A list that the user has chosen.
-
-    Attributes:
-        source: Name of the file.
-        problem: Why there are no rows; one sentence.
-    """
-
-    source: str
-    rows: tuple[SourceRow, ...] = ()
-    problem: str = ""
+from buswalk.ui.pages.chosen_list import ChosenList
 
 
 @dataclass(frozen=True, slots=True)

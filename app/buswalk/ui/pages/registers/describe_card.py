@@ -26,6 +26,9 @@ class DescribeActs:
     change: Callable[[PointForm], None]
     undo: Callable[[], None]
     keep: Callable[[str], None]
+    bring_in: Callable[[], None]
+    choose_export_notation: Callable[[int], None]
+    export: Callable[[], None]
 
 
 class DescribeCard(Card):
@@ -75,6 +78,13 @@ class DescribeCard(Card):
         self.keep.clicked.connect(lambda _checked=False: self._keep())
         self._keep_row = button_row(look, self.own_name, self.keep)
         self.body.addWidget(self._keep_row)
+        self.bring_in = Button(look, "Bring in a list…", ButtonWeight.NORMAL)
+        self.bring_in.clicked.connect(lambda _checked=False: acts.bring_in())
+        self.export_notation = Choice(look, "addresses of an exported list")
+        self.export_notation.activated.connect(acts.choose_export_notation)
+        self.export = Button(look, "Export list…", ButtonWeight.NORMAL, "Ctrl+E")
+        self.export.clicked.connect(lambda _checked=False: acts.export())
+        self.body.addWidget(button_row(look, self.bring_in, self.export, self.export_notation))
         self._told = sentence(look)
         self.body.addWidget(self._told)
 
@@ -99,6 +109,8 @@ class DescribeCard(Card):
                 (self.own_name, state.own_name),
             ):
                 entry.setText(text)
+        self.export_notation.show_choices(state.export_notations.words)
+        self.export_notation.show_chosen(state.export_notations.chosen)
         if state.undo:
             self.undo.allow()
         else:

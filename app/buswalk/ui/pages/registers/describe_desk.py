@@ -15,6 +15,7 @@ from buswalk.ui.pages.registers.registers_state import Chooser, DescribeState
 from buswalk.ui.tones import Tone
 
 MOST_UNDONE = 100
+EVERY_DEVICE = -1
 MOST_DECIMALS = 9
 DECIMALS_OF_SCALES = 6
 _NOT_IN_NAMES = re.compile(r"[^a-z0-9]+")
@@ -34,10 +35,15 @@ class PointForm:
 
 @dataclass(frozen=True, slots=True)
 class Edit:
-    """A list before a change."""
+    """A list before a change.
+
+    Attributes:
+        shown_for: Address of the device that was shown another list; EVERY_DEVICE for a change within a list.
+    """
 
     profile: RegisterProfile
     what: str
+    shown_for: int = EVERY_DEVICE
 
 
 def offered_types(point: Point) -> tuple[ValueType, ...]:
@@ -94,14 +100,19 @@ class DescribeDesk:
         changed = replace(profile, points=(*profile.points, point))
         return self._keep(profile, changed, f"{point.words} taken into the list")
 
-    def undo(self) -> RegisterProfile | None:
+    def change_list(self, before: RegisterProfile, server_address: int, what: str) -> None:
+        """Remember that a device was shown by another list."""
+        self._edits = [*self._edits[-MOST_UNDONE:], Edit(before, what, server_address)]
+        self.tell(f"{what[0].upper()}{what[1:]}. It is not kept yet: 'Keep as own profile' does.")
+
+    def undo(self) -> Edit | None:
         """Return the list before the last change; None if there was none."""
         if not self._edits:
             self.tell("There is no change to take back. A write is never taken back so.", Tone.INK2)
             return None
         edit = self._edits.pop()
         self.tell(f"Taken back: {edit.what}.")
-        return edit.profile
+        return edit
 
     def tell(self, words: str, tone: Tone = Tone.INK2) -> None:
         """Say what came of something."""

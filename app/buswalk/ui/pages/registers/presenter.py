@@ -22,7 +22,7 @@ from buswalk.ui.pages.registers.reading_desk import ReadingDesk
 from buswalk.ui.pages.registers.reading_rows import readings_of
 from buswalk.ui.pages.registers.registers_state import Chooser, ReadingsState, RegistersFace, RegistersState
 from buswalk.ui.pages.registers.shown_list import MOST_RAW, SHIFTS, TABLES, RawPlan, ShownList
-from buswalk.ui.pages.registers.state_words import Counts, no_device_words, sentence_of
+from buswalk.ui.pages.registers.state_words import Counts, main_words, no_device_words, sentence_of
 from buswalk.ui.pages.registers.ways import RegistersWays
 from buswalk.ui.pages.registers.workbench import BenchHooks, Workbench
 from buswalk.ui.pages.registers.write_desk import WriteDesk, WriteTarget
@@ -46,7 +46,8 @@ class RegistersPresenter:
         self.desk = WriteDesk(commands)
         self.reading = ReadingDesk(commands, self.devices)
         self.list = ShownList()
-        hooks = BenchHooks(self._read_all, self._focused, self._now, self._changed, self._shift_by, self._show_raw)
+        shows = self._shift_by, self._show_raw, self._forget_list_of
+        hooks = BenchHooks(self._read_all, self._focused, self._now, self._changed, *shows)
         self.bench = Workbench(self.list, self.reading, ways, hooks)
         self._face = RegistersFace.VALUES
         self._is_open = False
@@ -103,8 +104,7 @@ class RegistersPresenter:
 
     def read_library(self) -> None:
         """Read the profiles anew."""
-        self.list.library = self._ways.library()
-        self.list.sort()
+        self.list.use_library(self._ways.library())
         self._changed()
 
     def show_device(self, server_address: int) -> None:
@@ -146,9 +146,12 @@ class RegistersPresenter:
         """Another list is about to be shown: what is read under the old one is no longer of use."""
         device = self.list.device
         if device is not None:
-            if self.reading.reads(device.server_address):
-                self.reading.stop()
-            self.board.forget(device.server_address)
+            self._forget_list_of(device.server_address)
+
+    def _forget_list_of(self, server_address: int) -> None:
+        if self.reading.reads(server_address):
+            self.reading.stop()
+        self.board.forget(server_address)
         self.desk.forget_confirmation()
         self._changed()
 
@@ -237,7 +240,7 @@ class RegistersPresenter:
 
     def leave_question(self) -> bool:
         """Esc: nothing is unlocked, nothing is asked beside another client; tell whether there was a question."""
-        had_question = self.desk.leave_question() or self.reading.leave_alone()
+        had_question = self.desk.leave_question() or self.reading.leave_alone() or self.bench.leave_list()
         self._changed()
         return had_question
 
@@ -294,7 +297,10 @@ class RegistersPresenter:
     @property
     def has_question(self) -> bool:
         """Whether Esc leaves a question."""
-        return self.desk.is_asking or bool(self.reading.living_line)
+        return self.desk.is_asking or bool(self.reading.living_line) or self._shows_brought()
+
+    def _shows_brought(self) -> bool:
+        return self._face is RegistersFace.DESCRIBE and self.bench.lists.is_open
 
     @property
     def note(self) -> RailNote:
@@ -338,13 +344,14 @@ class RegistersPresenter:
             points=points,
             readings=readings,
             write=self.desk.state(self._target(), self._now_s),
-            main_words=self._main_words(),
+            main_words=main_words(self.reading, device.server_address, is_once=self._period == 0),
             main_refusal=self._main_refusal(),
             question=self.reading.living_line,
             face=self._face,
             finder=self.bench.finder.state(device.server_address, point),
             learn=self.bench.map.state(device),
-            describe=self.bench.describe.state(self.list.base_profile(), None if self.list.is_raw else point),
+            describe=self.bench.describe_state(None if self.list.is_raw else point),
+            brought=self.bench.lists.state(),
         )
 
     def _target(self) -> WriteTarget | None:
@@ -357,14 +364,6 @@ class RegistersPresenter:
         gap_s = self.list.profile().rules.minimum_gap_s
         wait_s = max(LEAST_WRITE_WAIT_S, wait_for_s(self.reading.longest_turnaround_s(device.server_address)))
         return WriteTarget(device.server_address, device.settings, point, self.list.is_raw, words, gap_s, wait_s)
-
-    def _main_words(self) -> str:
-        device = self.list.device
-        if self.reading.living_line:
-            return "Read beside it"
-        if device is not None and self.reading.reads(device.server_address):
-            return "Pause"
-        return "Read once" if self._period == 0 else "Watch"
 
     def _main_refusal(self) -> str:
         device = self.list.device

@@ -138,6 +138,32 @@ class DescribeState:
     told: str = ""
     tone: Tone = Tone.INK2
     undo: str = ""
+    export_notations: Chooser = Chooser()
+
+
+@dataclass(frozen=True, slots=True)
+class BroughtState:
+    """A list that was brought in, before its points are taken: what it was taken for, to be changed.
+
+    Attributes:
+        columns: Which column was taken for what; then what was not taken.
+        doubts: What the list itself does not prove.
+        points: How many, and which is the first as sent, to compare with the list.
+        caution: What to do before a write by this list; empty where nothing of it can be written.
+        refusal: Why its points cannot be taken; empty if they can.
+    """
+
+    title: str
+    columns: tuple[str, ...]
+    notations: Chooser
+    tables: Chooser
+    why_notation: str
+    why_tone: Tone
+    doubts: tuple[str, ...]
+    troubles: tuple[str, ...]
+    points: str
+    caution: str = ""
+    refusal: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +213,7 @@ class RegistersState:
     face: RegistersFace = RegistersFace.VALUES
     finder: FinderState = FinderState()
     describe: DescribeState = DescribeState()
+    brought: BroughtState | None = None
     learn: LearnState = LearnState()
     main_words: str = "Read once"
     main_refusal: str = ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from itertools import chain, count
 
 from buswalk.domain.registers.notations import Notation, UnreadablePlace, read_place
 from buswalk.domain.registers.point import LAST_REGISTER_ADDRESS, Access, Point
@@ -100,6 +101,7 @@ class ShownList:
     _shifts: dict[int, int] = field(default_factory=dict)
     _fits: tuple[ProfileFit, ...] = ()
     edited: dict[str, RegisterProfile] = field(default_factory=dict)
+    _added: dict[str, RegisterProfile] = field(default_factory=dict)
 
     def choose_device(self, device: KnownDevice | None) -> None:
         """Show a device; where none of its profiles was chosen yet, the one that it names itself."""
@@ -121,20 +123,33 @@ class ShownList:
         self._names[self._address] = self._fits[index].profile.name if 0 <= index < len(self._fits) else RAW_NAME
         self._shifts.pop(self._address, None)
 
-    def choose_name(self, name: str) -> None:
-        """Take the profile of a name."""
-        self._names[self._address] = name
+    def choose_name(self, name: str, server_address: int) -> None:
+        """Take the profile of a name for a device."""
+        self._names[server_address] = name
 
     def add(self, profile: RegisterProfile) -> None:
         """Take a new list for the device that is shown; it is in no file yet."""
-        others = tuple(one for one in self.library.profiles if one.name != profile.name)
-        self.library = replace(self.library, profiles=(*others, profile))
-        self._names[self._address] = profile.name
+        self._added[profile.name] = profile
+        self.edited.pop(profile.name, None)
+        self.use_library(self.library)
+        self.choose_name(profile.name, self._address)
+        self._shifts.pop(self._address, None)
+
+    def use_library(self, library: ProfileLibrary) -> None:
+        """Take the profiles as they were read anew; lists that are in no file yet stay beside them."""
+        read = tuple(one for one in library.profiles if one.name not in self._added)
+        self.library = replace(library, profiles=(*read, *self._added.values()))
         self.sort()
+
+    def free_name(self, wanted: str) -> str:
+        """Return a name that no list has, the wanted one if it can be."""
+        taken = {one.name for one in self.library.profiles}
+        return next(one for one in chain((wanted,), (f"{wanted}-{i}" for i in count(2))) if one not in taken)
 
     def forget_edit(self, name: str) -> None:
         """Show a profile as its file has it."""
         self.edited.pop(name, None)
+        self._added.pop(name, None)
 
     def use_profile(self, server_address: int, name: str) -> None:
         """Take the profile under which a device is watched."""

@@ -9,6 +9,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.samples import Quality
 from buswalk.ui.pages.registers.point_board import PointStory
+from buswalk.ui.pages.registers.reading_desk import ReadingDesk
 from buswalk.ui.wording import plural
 
 
@@ -53,3 +54,12 @@ def sentence_of(counts: Counts, settings: SerialSettings) -> str:
 def no_device_words(*, has_port: bool) -> str:
     """Return what an empty page says at its top."""
     return "No device is known yet." if has_port else "No port is open."
+
+
+def main_words(reading: ReadingDesk, server_address: int, *, is_once: bool) -> str:
+    """Return what F5 does for a device."""
+    if reading.living_line:
+        return "Read beside it"
+    if reading.reads(server_address):
+        return "Pause"
+    return "Read once" if is_once else "Watch"

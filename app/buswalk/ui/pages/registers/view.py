@@ -12,6 +12,7 @@ from buswalk.ui.band_state import BandAction, BandState
 from buswalk.ui.empty_words import EmptyWords
 from buswalk.ui.look import Look
 from buswalk.ui.pages.page import Narrow
+from buswalk.ui.pages.registers.brought_card import BroughtActs, BroughtCard
 from buswalk.ui.pages.registers.describe_card import DescribeActs, DescribeCard
 from buswalk.ui.pages.registers.finder_card import FinderActs, FinderCard
 from buswalk.ui.pages.registers.learn_card import LearnActs, LearnCard
@@ -108,9 +109,13 @@ class RegistersView(QWidget):
                 presenter.bench.shift_as_found,
             ),
         )
-        acts = DescribeActs(presenter.bench.change, presenter.bench.undo, presenter.bench.keep)
-        self.describe = DescribeCard(look, narrow, acts)
         bench = presenter.bench
+        acts = DescribeActs(
+            bench.change, bench.undo, bench.keep, self._bring_in, bench.choose_export_notation, self._export
+        )
+        self.describe = DescribeCard(look, narrow, acts)
+        brought = BroughtActs(bench.choose_notation, bench.choose_table, self._take_list, self._leave_question)
+        self.brought = BroughtCard(look, narrow, brought)
         learning = LearnActs(bench.change_map, bench.learn, bench.stop_learning, bench.open_span)
         self.learn = LearnCard(look, narrow, learning)
 
@@ -126,6 +131,7 @@ class RegistersView(QWidget):
         left.addWidget(self._points, 1)
         left.addWidget(self.finder, 1)
         left.addWidget(self.learn, 1)
+        left.addWidget(self.brought, 1)
         left.addWidget(self.describe)
         cards = QWidget()
         column = QVBoxLayout(cards)
@@ -144,7 +150,8 @@ class RegistersView(QWidget):
         column = QVBoxLayout(face)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(self._look.px(SPACE_S))
-        for one in (self.selectors, self.finder, self.learn, self._points, self.describe, self.readings, self.write):
+        cards = (self.selectors, self.finder, self.learn, self.brought, self._points, self.describe)
+        for one in (*cards, self.readings, self.write):
             column.addWidget(one)
         column.addStretch(1)
         return ColumnArea("registers of one device", face)
@@ -167,6 +174,7 @@ class RegistersView(QWidget):
             ("F4", presenter.to_device),
             ("F7", presenter.to_switches),
             ("Ctrl+Z", presenter.bench.undo),
+            ("Ctrl+E", self._export),
         ):
             shortcut = QShortcut(QKeySequence(keys), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
@@ -220,13 +228,17 @@ class RegistersView(QWidget):
     def _show_face(self, state: RegistersState) -> None:
         self.faces.show_chosen(list(RegistersFace).index(state.face))
         is_narrow = self._narrow is Narrow.YES
-        hides_points = state.face in (RegistersFace.FIND, RegistersFace.LEARN)
+        brought = state.brought if state.face is RegistersFace.DESCRIBE else None
+        hides_points = state.face in (RegistersFace.FIND, RegistersFace.LEARN) or brought is not None
         self._points.setVisible(not hides_points or is_narrow)
         self.learn.setVisible(state.face is RegistersFace.LEARN)
         if state.face is RegistersFace.LEARN:
             self.learn.show_learn(state.learn)
         self.finder.setVisible(state.face is RegistersFace.FIND)
-        self.describe.setVisible(state.face is RegistersFace.DESCRIBE)
+        self.brought.setVisible(brought is not None)
+        if brought is not None:
+            self.brought.show_brought(brought)
+        self.describe.setVisible(state.face is RegistersFace.DESCRIBE and brought is None)
         if state.face is RegistersFace.FIND:
             self.finder.show_finder(state.finder)
         if state.face is RegistersFace.DESCRIBE:
@@ -237,7 +249,9 @@ class RegistersView(QWidget):
         if self._faces.currentIndex() == EMPTY_FACE:
             return (self.empty.button,)
         by_face = {RegistersFace.FIND: self.finder.entry, RegistersFace.LEARN: self.learn.first}
-        first = by_face.get(self._presenter.state.face, self.table)
+        first: QWidget = by_face.get(self._presenter.state.face, self.table)
+        if self.brought.isVisible():
+            first = self.brought.notation
         lock = self.write.reason if self._presenter.desk.is_asking else self.write.lock
         return first, self.selectors.device, self.readings.table, lock
 
@@ -256,6 +270,22 @@ class RegistersView(QWidget):
         self.refresh()
         is_described = self._presenter.state.face is RegistersFace.DESCRIBE
         (self.describe.words if is_described else self.first_focus()).setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _bring_in(self) -> None:
+        self._presenter.bench.bring_in()
+        self.refresh()
+        if self._presenter.state.brought is not None:
+            self.brought.notation.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _take_list(self) -> None:
+        self._presenter.bench.take_list()
+        self.refresh()
+        self.table.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _export(self) -> None:
+        self._presenter.show_face(list(RegistersFace).index(RegistersFace.DESCRIBE))
+        self._presenter.bench.export()
+        self.refresh()
 
     def _act(self, act: Callable[[str], None]) -> Callable[[str], None]:
         """Do something that is shown at once."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.profile_library import ProfileLibrary
+from buswalk.ui.pages.chosen_list import ChosenList
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +17,9 @@ class RegistersWays:
     Attributes:
         library: The register profiles there are.
         save_profile: Keep a profile among the user's own; one sentence of what came of it.
+        choose_points: Let the user choose a point list and read it; None for a changed mind.
+        save_points: Let the user choose a new file for rows, with a name to begin with; one sentence of what came of
+            it, empty for a changed mind.
         search: Search the line.
         to_trend: Show the page Trend.
         to_switches: Show the switches of an address.
@@ -24,6 +28,8 @@ class RegistersWays:
 
     library: Callable[[], ProfileLibrary]
     save_profile: Callable[[RegisterProfile], str]
+    choose_points: Callable[[], ChosenList | None]
+    save_points: Callable[[str, Iterable[Sequence[str]]], str]
     search: Callable[[], None]
     to_trend: Callable[[], None]
     to_switches: Callable[[int], None]

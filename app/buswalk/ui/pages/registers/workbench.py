@@ -8,14 +8,17 @@ from dataclasses import dataclass, replace
 from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.profile import Block, RegisterProfile
 from buswalk.domain.visit.session_events import JobEnded
-from buswalk.ui.pages.registers.describe_desk import DescribeDesk, PointForm
+from buswalk.ui.pages.registers.describe_desk import EVERY_DEVICE, DescribeDesk, PointForm
 from buswalk.ui.pages.registers.finder_desk import FinderDesk
 from buswalk.ui.pages.registers.learn_desk import LEARN_JOB, LearnDesk, LearnForm
+from buswalk.ui.pages.registers.list_desk import ListDesk
 from buswalk.ui.pages.registers.reading_desk import ReadingDesk
-from buswalk.ui.pages.registers.shown_list import ShownList
+from buswalk.ui.pages.registers.registers_state import DescribeState
+from buswalk.ui.pages.registers.shown_list import NOTHING_LISTED, ShownList
 from buswalk.ui.pages.registers.ways import RegistersWays
 from buswalk.ui.pages.registers.word_store import WordStore
 from buswalk.ui.tones import Tone
+from buswalk.ui.wording import plural
 
 FRESH_S = 5.0
 """While a device is watched, words of the last seconds are what its display shows (judgement, no source)."""
@@ -34,6 +37,7 @@ class BenchHooks:
         changed: What is shown may be another now.
         shift: Shift the whole list by so many registers.
         show_raw: Show these addresses without a profile.
+        list_changes: Another list is about to be shown for the device at an address.
     """
 
     read_now: Callable[[], str]
@@ -42,6 +46,7 @@ class BenchHooks:
     changed: Callable[[], None]
     shift: Callable[[int], None]
     show_raw: Callable[[Block], None]
+    list_changes: Callable[[int], None]
 
 
 class Workbench:
@@ -56,6 +61,7 @@ class Workbench:
         self.finder = FinderDesk()
         self.describe = DescribeDesk()
         self.map = LearnDesk()
+        self.lists = ListDesk()
         self._since_s = 0.0
         self._point: Point | None = None
 
@@ -134,9 +140,13 @@ class Workbench:
     def undo(self) -> None:
         """Ctrl+Z: take back the last change of a list, never a write."""
         self._hooks.changed()
-        before = self.describe.undo()
-        if before is not None:
-            self._use(before)
+        edit = self.describe.undo()
+        if edit is None:
+            return
+        self._use(edit.profile)
+        if edit.shown_for != EVERY_DEVICE:
+            self._hooks.list_changes(edit.shown_for)
+            self._list.choose_name(edit.profile.name, edit.shown_for)
 
     def keep(self, name: str) -> None:
         """Keep the list as a profile of one's own, and use it."""
@@ -149,15 +159,77 @@ class Workbench:
         said = self._ways.save_profile(own)
         self.describe.tell(said)
         library = self._ways.library()
-        self._list.library = library
         if any(one.name == own.name for one in library.profiles):
             self._list.forget_edit(profile.name)
-            self._list.choose_name(own.name)
-        self._list.sort()
+            self._list.choose_name(own.name, device.server_address)
+        self._list.use_library(library)
 
     @staticmethod
     def _own_title(profile: RegisterProfile) -> str:
         return profile.title if profile.title.endswith(", own") else f"{profile.title}, own"
+
+    def describe_state(self, point: Point | None) -> DescribeState:
+        """Return the form for a point, and how a list is exported."""
+        state = self.describe.state(self._list.base_profile(), point)
+        return replace(state, export_notations=self.lists.export_notations())
+
+    # Lists in and out
+
+    def bring_in(self) -> None:
+        """Let the user choose a list, and show what it is taken for."""
+        chosen = self._ways.choose_points()
+        self._hooks.changed()
+        if chosen is not None:
+            problem = self.lists.bring_in(chosen)
+            self.describe.tell(problem, Tone.DOUBT if problem else Tone.INK2)
+
+    def choose_notation(self, index: int) -> None:
+        """Read the list that was brought in anew, its numbers counted otherwise."""
+        self.lists.choose_notation(index)
+        self._hooks.changed()
+
+    def choose_table(self, index: int) -> None:
+        """Read the list that was brought in anew, with another table where a row names none."""
+        self.lists.choose_table(index)
+        self._hooks.changed()
+
+    def take_list(self) -> None:
+        """Show the device by the points of the list that was brought in."""
+        points, device = self.lists.points, self._list.device
+        self._hooks.changed()
+        if not points or device is None:
+            return
+        self._hooks.list_changes(device.server_address)
+        before = self._list.base_profile() or NOTHING_LISTED
+        name = self._list.free_name(self.lists.own_name)
+        self._list.add(RegisterProfile(name, self.lists.title, points))
+        what = f"{plural(len(points), 'point')} of {self.lists.source} taken"
+        self.describe.change_list(before, device.server_address, what)
+        self.lists.leave()
+
+    def leave_list(self) -> bool:
+        """Leave the list that was brought in as it is; tell whether there was one."""
+        self._hooks.changed()
+        return self.lists.leave()
+
+    def choose_export_notation(self, index: int) -> None:
+        """Take how addresses are written in an exported list."""
+        self.lists.choose_export_notation(index)
+        self._hooks.changed()
+
+    def export(self) -> None:
+        """Let the user choose a new file for the points that are shown."""
+        profile = self._list.profile()
+        self._hooks.changed()
+        if self._list.device is None:
+            return
+        if not profile.points:
+            self.describe.tell("There is no point to export.", Tone.DOUBT)
+            return
+        said = self._ways.save_points(f"{profile.name}.csv", self.lists.exported(profile.points))
+        if said:
+            words = f"{plural(len(profile.points), 'point')}, {self.lists.export_notation.value}"
+            self.describe.tell(f"Export of {words}: {said}.")
 
     # Learning
 

@@ -16,13 +16,14 @@ from buswalk.domain.record_reader import RecordedEvent
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.recorder import RecordState
 from buswalk.domain.visit.session_events import MarkMade, MarkSource, PlanKept
+from buswalk.storage.point_list_files import read_point_list_file
 from buswalk.ui.pages.find.explained_stranger import ExplainedStranger
 from buswalk.ui.pages.find.find_page import FindPage
 from buswalk.ui.pages.page import Page, PageName, ShellActions
 from buswalk.ui.pages.plan.page import PlanPage
 from buswalk.ui.pages.switches.page import SwitchesPage
 from buswalk.ui.sounds import Silence
-from buswalk.window_pages import WindowPages
+from buswalk.window_pages import WindowPages, write_points
 from tests.fakes.every_event import STRAY
 from tests.fakes.sent_commands import SentCommands
 from tests.fakes.told_line import USUAL, copper_opened, found, kept
@@ -169,3 +170,19 @@ def test_a_name_that_is_no_file_s_name_is_said_and_the_description_stays(tmp_pat
 
     assert switches.state.described is not None
     assert switches.state.described.trouble == ("Board name 'pump/house' cannot be: write letters, digits, - and _.")
+
+
+@pytest.mark.parametrize(("chosen", "written"), [("p", "p.csv"), ("p.csv", "p.csv"), ("p.xlsx", "p.xlsx")])
+def test_points_are_exported_as_the_ending_says_and_never_over_a_file(
+    tmp_path: Path, chosen: str, written: str
+) -> None:
+    """A second export to the same name is refused, and the first stays as it was."""
+    assert write_points(str(tmp_path / chosen), [("name", "address"), ("Flow", "40003")]) == f"saved as {written}"
+    before = (tmp_path / written).read_bytes()
+
+    said = write_points(str(tmp_path / chosen), [("name", "address"), ("Flow", "2")])
+
+    assert "saved" not in said
+    assert written in said
+    assert (tmp_path / written).read_bytes() == before
+    assert read_point_list_file(tmp_path / written).rows[1].cells == ("Flow", "40003")

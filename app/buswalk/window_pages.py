@@ -375,8 +375,11 @@ def save_list(suggested: str, rows: Sequence[Sequence[str]]) -> str:
 def save_points(suggested: str, rows: Iterable[Sequence[str]]) -> str:
     """Let the user choose a new file for points; return one sentence of what came of it, empty for a changed mind."""
     file = choose_to_save("Export list", suggested, POINT_LISTS)
-    if not file:
-        return ""
+    return write_points(file, rows) if file else ""
+
+
+def write_points(file: str, rows: Iterable[Sequence[str]]) -> str:
+    """Write points to a new file, as its ending says; return one sentence of what came of it."""
     path = Path(file) if Path(file).suffix else Path(f"{file}.csv")
     try:
         write_point_list_file(path, rows)

@@ -92,17 +92,22 @@ def test_the_first_troubles_are_said_with_their_rows_and_the_rest_counted() -> N
 
 def test_points_are_taken_as_a_list_of_their_own_and_taken_back() -> None:
     page = Page(told())
+    page.presenter.shift(2)
     before = shown_names(page)
 
     brought(PLAIN, page).presenter.bench.take_list()
+    assert page.presenter.state.shift == 1
     assert page.presenter.state.brought is None
     assert shown_names(page) == ["Supply fan", "Flow"]
     assert page.row("Flow")[4].words.startswith("2")
     assert page.presenter.state.describe.told.startswith("2 points of Maker list.csv taken. It is not kept yet")
+    profiles = page.presenter.state.profiles
+    assert profiles.words[profiles.chosen] == "Maker list, not kept yet"
     assert page.presenter.list.library.named("controller-p") == CONTROLLER
     page.presenter.bench.undo()
 
     assert shown_names(page) == before
+    assert page.presenter.state.shift == 2
     assert page.commands.sent == []
 
 

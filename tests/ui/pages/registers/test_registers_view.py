@@ -223,7 +223,7 @@ def test_a_list_is_brought_in_taken_and_exported_with_keys_alone(qtbot: QtBot) -
     assert QApplication.focusWidget() is shown.view.brought.notation
     shown.press(Qt.Key.Key_Escape)
     assert not shown.view.brought.isVisible()
-    shown.view.describe.bring_in.setFocus()
+    assert QApplication.focusWidget() is shown.view.describe.bring_in
     shown.press(Qt.Key.Key_Space)
     shown.press(Qt.Key.Key_Tab)
     shown.press(Qt.Key.Key_Tab)

@@ -38,6 +38,7 @@ class BroughtCard(Card):
         self._columns, self._why, self._doubts = sentence(look), sentence(look), sentence(look)
         self._troubles, self._points, self._caution = sentence(look), sentence(look), sentence(look)
         grid = QGridLayout()
+        grid.setContentsMargins(0, look.px(4), 0, look.px(6))
         grid.setHorizontalSpacing(look.px(12))
         grid.setVerticalSpacing(look.px(4))
         for i, (words, widget) in enumerate(

@@ -39,11 +39,13 @@ class Edit:
 
     Attributes:
         shown_for: Address of the device that was shown another list; EVERY_DEVICE for a change within a list.
+        shift: How far that other list was moved for it.
     """
 
     profile: RegisterProfile
     what: str
     shown_for: int = EVERY_DEVICE
+    shift: int = 0
 
 
 def offered_types(point: Point) -> tuple[ValueType, ...]:
@@ -100,10 +102,10 @@ class DescribeDesk:
         changed = replace(profile, points=(*profile.points, point))
         return self._keep(profile, changed, f"{point.words} taken into the list")
 
-    def change_list(self, before: RegisterProfile, server_address: int, what: str) -> None:
+    def change_list(self, before: Edit) -> None:
         """Remember that a device was shown by another list."""
-        self._edits = [*self._edits[-MOST_UNDONE:], Edit(before, what, server_address)]
-        self.tell(f"{what[0].upper()}{what[1:]}. It is not kept yet: 'Keep as own profile' does.")
+        self._edits = [*self._edits[-MOST_UNDONE:], before]
+        self.tell(f"{before.what[0].upper()}{before.what[1:]}. It is not kept yet: 'Keep as own profile' does.")
 
     def undo(self) -> Edit | None:
         """Return the list before the last change; None if there was none."""

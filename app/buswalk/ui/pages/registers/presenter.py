@@ -135,7 +135,8 @@ class RegistersPresenter:
     def shift(self, index: int) -> None:
         """Move the whole list by one register, or back."""
         self._list_changes()
-        self.list.shift(SHIFTS[index])
+        if self.list.device is not None:
+            self.list.shift(SHIFTS[index], self.list.device.server_address)
 
     def choose_raw(self, table: int, notation: int, first: str, quantity: str) -> None:
         """Take which raw addresses are read."""

@@ -155,9 +155,9 @@ class ShownList:
         """Take the profile under which a device is watched."""
         self._names.setdefault(server_address, name)
 
-    def shift(self, by: int) -> None:
-        """Move the whole list by one, or back."""
-        self._shifts[self._address] = by
+    def shift(self, by: int, server_address: int) -> None:
+        """Move the whole list of a device by one, or back."""
+        self._shifts[server_address] = by
 
     @property
     def _address(self) -> int:
@@ -197,10 +197,13 @@ class ShownList:
 
     def chooser(self) -> Chooser:
         """Return the list of profiles, the fitting ones first."""
-        words = tuple(f"{one.profile.title}{_FIT_WORDS[one.fit]}" for one in self._fits)
+        words = tuple(f"{one.profile.title}{self._aside(one)}" for one in self._fits)
         chosen = self._chosen_fit()
         at = self._fits.index(chosen) if chosen is not None else len(self._fits)
         return Chooser((*words, NO_PROFILE), at)
+
+    def _aside(self, fit: ProfileFit) -> str:
+        return ", not kept yet" if fit.profile.name in self._added else _FIT_WORDS[fit.fit]
 
     def raw_state(self) -> RawState | None:
         """Return what is typed for raw addresses; None where a profile is chosen."""

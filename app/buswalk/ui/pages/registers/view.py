@@ -305,8 +305,11 @@ class RegistersView(QWidget):
         self.refresh()
 
     def _leave(self) -> bool:
+        had_list = self.brought.isVisible()
         had_question = self._presenter.leave_question()
         self.refresh()
+        if had_list and not self.brought.isVisible():
+            self.describe.bring_in.setFocus(Qt.FocusReason.OtherFocusReason)
         return had_question
 
     def _leave_question(self) -> None:

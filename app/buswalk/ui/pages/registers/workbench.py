@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.profile import Block, RegisterProfile
 from buswalk.domain.visit.session_events import JobEnded
-from buswalk.ui.pages.registers.describe_desk import EVERY_DEVICE, DescribeDesk, PointForm
+from buswalk.ui.pages.registers.describe_desk import EVERY_DEVICE, DescribeDesk, Edit, PointForm
 from buswalk.ui.pages.registers.finder_desk import FinderDesk
 from buswalk.ui.pages.registers.learn_desk import LEARN_JOB, LearnDesk, LearnForm
 from buswalk.ui.pages.registers.list_desk import ListDesk
@@ -147,6 +147,7 @@ class Workbench:
         if edit.shown_for != EVERY_DEVICE:
             self._hooks.list_changes(edit.shown_for)
             self._list.choose_name(edit.profile.name, edit.shown_for)
+            self._list.shift(edit.shift, edit.shown_for)
 
     def keep(self, name: str) -> None:
         """Keep the list as a profile of one's own, and use it."""
@@ -200,11 +201,11 @@ class Workbench:
         if not points or device is None:
             return
         self._hooks.list_changes(device.server_address)
+        what = f"{plural(len(points), 'point')} of {self.lists.source} taken"
         before = self._list.base_profile() or NOTHING_LISTED
+        self.describe.change_list(Edit(before, what, device.server_address, self._list.shift_now))
         name = self._list.free_name(self.lists.own_name)
         self._list.add(RegisterProfile(name, self.lists.title, points))
-        what = f"{plural(len(points), 'point')} of {self.lists.source} taken"
-        self.describe.change_list(before, device.server_address, what)
         self.lists.leave()
 
     def leave_list(self) -> bool:

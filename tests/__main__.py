@@ -43,11 +43,15 @@ def install_libmodbus(launcher, may_install):
 
 def install_virtual_screen(launcher, may_install):
     """Install an X server without a screen where that is possible; without it its test is skipped with a reason."""
-    if not sys.platform.startswith("linux") or shutil.which("Xvfb"):
+    if not sys.platform.startswith("linux"):
+        return
+    packages = [] if shutil.which("Xvfb") else ["xvfb"]
+    packages += launcher.missing_libraries(sys.platform, {"DISPLAY": ":0"})
+    if not packages:
         return
     try:
         launcher.install_system_packages(
-            ("xvfb",) + tuple(launcher.SCREEN_LIBRARIES.values()),
+            packages,
             may_install,
             "one test opens the window on a virtual X server, which is not here",
         )

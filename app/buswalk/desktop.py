@@ -29,6 +29,7 @@ LATER = (
     "buswalk.ui.pages.switches.view",
     "buswalk.storage.board_files",
     "buswalk.storage.planned_list_files",
+    "buswalk.storage.profile_files",
     "pyqtgraph",
 )
 """In the order in which a first user comes to them."""
@@ -88,7 +89,8 @@ def _window(
     feed = QueuedFeed(bus, batches)
     tones = tempfile.TemporaryDirectory(prefix="buswalk-", ignore_cleanup_errors=True)
     sounds = SystemSounds(Path(tones.name))
-    pages = WindowPages(analysis, sounds, choice.data_folder)
+    later = LaterImports()
+    pages = WindowPages(analysis, sounds, choice.data_folder, later.are_done)
 
     def deliver(batch: Batch) -> None:
         pages.take(batch)
@@ -99,7 +101,7 @@ def _window(
 
     def shown() -> None:
         analysis.start()
-        _import_the_rest_meanwhile()
+        later.start()
         when_shown()
 
     feed.connect_batches(deliver)
@@ -119,11 +121,25 @@ def _window(
         )
 
 
-def _import_the_rest_meanwhile() -> None:
-    """What pages and plots need later is imported beside the shown window: in place it would hold it up."""
+class LaterImports:
+    """What pages and plots need later is imported beside the shown window: in place it would hold it up.
 
-    def import_all() -> None:
+    Two threads must not import the same library: until all is there, the window goes on without it.
+    """
+
+    def __init__(self) -> None:
+        self._thread = threading.Thread(target=self._import_all, daemon=True)
+        self._are_done = False
+
+    def start(self) -> None:
+        """Begin."""
+        self._thread.start()
+
+    def are_done(self) -> bool:
+        """Whether all is imported."""
+        return self._are_done
+
+    def _import_all(self) -> None:
         for name in LATER:
             importlib.import_module(name)
-
-    threading.Thread(target=import_all, daemon=True).start()
+        self._are_done = True

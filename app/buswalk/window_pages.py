@@ -111,9 +111,17 @@ class _ToRegisters:
 
 
 class WindowPages:
-    """Makes the pages; knows which record is being written, to read it for them."""
+    """Makes the pages; knows which record is being written, to read it for them. Boards wait for their imports."""
 
-    def __init__(self, analysis: AsksRecords, sounds: Sounds, data_folder: str = "") -> None:
+    def __init__(
+        self,
+        analysis: AsksRecords,
+        sounds: Sounds,
+        data_folder: str = "",
+        are_imported: Callable[[], bool] = lambda: True,
+    ) -> None:
+        self._are_imported = are_imported
+        self._mistakes: tuple[tuple[PlannedDevice, ...], Mistaken] = ((), ())
         self._analysis = analysis
         self._sounds = sounds
         self._data_folder = data_folder
@@ -245,13 +253,16 @@ class WindowPages:
         A board that is described meanwhile counts from the next change on.
         """
         known = (self._planned, tuple(self._found.items()))
-        if known != self._explained_of:
+        if known != self._explained_of and self._are_imported():
             self._explained_of = known
             self._stranger = _stranger_by(self._finder())
         return self._stranger
 
     def _mistaken(self, planned: Iterable[PlannedDevice]) -> Mistaken:
-        return mistaken_addresses(planned, read_boards(self._data_folder))
+        devices = tuple(planned)
+        if devices != self._mistakes[0] and self._are_imported():
+            self._mistakes = devices, mistaken_addresses(devices, read_boards(self._data_folder))
+        return self._mistakes[1] if devices == self._mistakes[0] else ()
 
     def _switched_of(self, device: PlannedDevice) -> SwitchedDevice:
         """Return a row of the plan with what answers elsewhere in its place; the row need not be in a record yet."""

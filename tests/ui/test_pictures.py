@@ -21,7 +21,20 @@ def test_every_picture_is_drawn_in_both_palettes_and_shows_its_colours(qapp: QAp
 
     drawn = draw_all(qapp, tmp_path)
 
-    names = ("faults", "find", "line", "plan", "registers", "shapes", "strip", "strip-port-gone", "switches", "trend")
+    names = (
+        "faults",
+        "find",
+        "find-live",
+        "find-quiet",
+        "line",
+        "plan",
+        "registers",
+        "shapes",
+        "strip",
+        "strip-port-gone",
+        "switches",
+        "trend",
+    )
     assert sorted(path.stem for path in drawn) == [
         f"{name}-{palette}" for name in names for palette in ("dark", "light")
     ]

@@ -151,20 +151,21 @@ def no_mistakes(_planned: Iterable[PlannedDevice]) -> Mistaken:
 
 
 class SearchBoard:
-    """Takes events in order. `run` is the search there is now, or was last.
-
-    Attributes:
-        mistaken: Where mistakes at their switches would put the planned devices; a board that is described later counts
-            from the next plan on.
-    """
+    """Takes events in order. `run` is the search there is now, or was last."""
 
     def __init__(self, mistaken_of: MistakenOf = no_mistakes) -> None:
         self._mistaken_of = mistaken_of
         self.planned: dict[int, PlannedDevice] = {}
-        self.mistaken: Mistaken = ()
         self.run = SearchRun()
         self._is_awaited = False
         self._turnarounds: dict[int, deque[Turnaround]] = {}
+
+    @property
+    def mistaken(self) -> Mistaken:
+        """Where mistakes at their switches would put the planned devices; a board described later counts from the next
+        plan on.
+        """
+        return self._mistaken_of(self.planned.values())
 
     def begin(self, plan: SearchPlan) -> None:
         """A search anew: what it asks again is forgotten here (the record keeps it), the rest stands."""
@@ -186,11 +187,10 @@ class SearchBoard:
         """Take one kept event."""
         match event:
             case SessionStarted():
-                self.planned, self.mistaken, self.run = {}, (), SearchRun()
+                self.planned, self.run = {}, SearchRun()
                 self._turnarounds.clear()
             case PlanKept(devices):
                 self.planned = {one.server_address: one for one in devices}
-                self.mistaken = self._mistaken_of(devices)
             case JobStarted(name=name) if name == SEARCH:
                 self._started(at_s)
             case JobEnded(name=name, end=end, sentence=sentence) if name == SEARCH:

@@ -17,41 +17,21 @@ from buswalk.domain.switches.meaning import Meaning, MeaningKind, Special, Speci
 from buswalk.located_toml import KeyPath, LocatedToml, TomlProblem, parse_located_toml, read_located_toml
 from buswalk.storage.board_model import BoardFile, DialTable, LeversTable, MeaningTable, SpecialTable
 from buswalk.storage.data_folders import BOARD_FOLDER
+from buswalk.storage.described_things import WrongDescription, read_described
 
 FOLDER = BOARD_FOLDER
 """Of the shipped profiles and of the data folder."""
-ENDING = ".toml"
-MOST_FILES = 500
 T = TypeVar("T")
 
 
-class BoardProblem(Exception):
-    """A board description that cannot be used.
-
-    Attributes:
-        problems: One sentence each: file:line, what, what to do.
-    """
-
-    def __init__(self, problems: tuple[str, ...]) -> None:
-        super().__init__("\n".join(problems))
-        self.problems = problems
+class BoardProblem(WrongDescription):
+    """A board description that cannot be used."""
 
 
 def read_board_library(folders: Sequence[Path], own: Path | None = None) -> BoardLibrary:
     """Read all boards; those in `own` take the place of shipped ones of the same name."""
-    boards: dict[str, Board] = {}
-    problems: list[str] = []
-    of_user: set[str] = set()
-    for folder in (*folders, *([own] if own is not None else [])):
-        for path in sorted(folder.glob(f"*{ENDING}"))[:MOST_FILES]:
-            try:
-                boards[path.stem] = read_board(path)
-            except BoardProblem as problem:
-                problems += problem.problems
-                continue
-            if folder == own:
-                of_user.add(path.stem)
-    return BoardLibrary(tuple(boards[name] for name in sorted(boards)), frozenset(of_user), tuple(problems))
+    read = read_described(folders, own, read_board)
+    return BoardLibrary(read.things, read.own, read.problems)
 
 
 def read_board(path: Path) -> Board:

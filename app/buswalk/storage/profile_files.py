@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.located_toml import KeyPath, LocatedToml, TomlProblem, parse_located_toml, read_located_toml
+from buswalk.storage.described_things import WrongDescription, read_described
 from buswalk.storage.profile_building import ProfileBuilding, Trouble
 from buswalk.storage.profile_model import (
     BitsTable,
@@ -22,37 +23,15 @@ from buswalk.storage.profile_model import (
 )
 from buswalk.storage.refused_keys import refused_sentence
 
-ENDING = ".toml"
-MOST_FILES = 1000
 
-
-class ProfileProblem(Exception):
-    """A profile that cannot be used.
-
-    Attributes:
-        problems: One sentence each, in the order of the file: file:line, what, what to do.
-    """
-
-    def __init__(self, problems: tuple[str, ...]) -> None:
-        super().__init__("\n".join(problems))
-        self.problems = problems
+class ProfileProblem(WrongDescription):
+    """A profile that cannot be used."""
 
 
 def read_profile_library(folders: Sequence[Path], own: Path | None = None) -> ProfileLibrary:
     """Read all profiles; those in `own` take the place of shipped ones of the same name."""
-    profiles: dict[str, RegisterProfile] = {}
-    problems: list[str] = []
-    of_user: set[str] = set()
-    for folder in (*folders, *([own] if own is not None else [])):
-        for path in sorted(folder.glob(f"*{ENDING}"))[:MOST_FILES]:
-            try:
-                profiles[path.stem] = read_profile(path)
-            except ProfileProblem as problem:
-                problems += problem.problems
-                continue
-            if folder == own:
-                of_user.add(path.stem)
-    return ProfileLibrary(tuple(profiles[name] for name in sorted(profiles)), frozenset(of_user), tuple(problems))
+    read = read_described(folders, own, read_profile)
+    return ProfileLibrary(read.things, read.own, read.problems)
 
 
 def read_profile(path: Path) -> RegisterProfile:

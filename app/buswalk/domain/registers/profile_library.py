@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from difflib import get_close_matches
 
+from buswalk.domain.named_things import nearest_name, thing_named
 from buswalk.domain.registers.profile import RegisterProfile
 
 
@@ -39,10 +39,9 @@ class ProfileLibrary:
         Raises:
             NoSuchProfile: There is none.
         """
-        wanted = " ".join(name.split()).casefold()
-        for profile in self.profiles:
-            if wanted in (profile.name.casefold(), profile.title.casefold()):
-                return profile
-        near = get_close_matches(wanted, [one.name.casefold() for one in self.profiles], 1)
-        hint = f"did you mean '{near[0]}'?" if near else "the command 'profile list' lists them"
-        raise NoSuchProfile(f"no profile is called '{name}': {hint}")
+        profile = thing_named(self.profiles, name)
+        if profile is None:
+            near = nearest_name(self.profiles, name)
+            hint = f"did you mean '{near}'?" if near else "the command 'profile list' lists them"
+            raise NoSuchProfile(f"no profile is called '{name}': {hint}")
+        return profile

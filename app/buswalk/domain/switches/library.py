@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from difflib import get_close_matches
 
+from buswalk.domain.named_things import nearest_name, thing_named
 from buswalk.domain.switches.board import Board
 
 
@@ -39,10 +39,9 @@ class BoardLibrary:
         Raises:
             NoSuchBoard: There is none.
         """
-        wanted = " ".join(name.split()).casefold()
-        for board in self.boards:
-            if wanted in (board.name.casefold(), board.title.casefold()):
-                return board
-        near = get_close_matches(wanted, [one.name.casefold() for one in self.boards], 1)
-        hint = f"did you mean '{near[0]}'?" if near else "the command 'switches' lists them"
-        raise NoSuchBoard(f"no board is called '{name}': {hint}")
+        board = thing_named(self.boards, name)
+        if board is None:
+            near = nearest_name(self.boards, name)
+            hint = f"did you mean '{near}'?" if near else "the command 'switches' lists them"
+            raise NoSuchBoard(f"no board is called '{name}': {hint}")
+        return board

@@ -8,9 +8,10 @@ from itertools import islice
 
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line_events import Credit, LateReply
+from buswalk.domain.modbus.exchange import Turnaround
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.modbus.mended_reply import mended_replies
-from buswalk.domain.modbus.observation import MarksSeen
+from buswalk.domain.modbus.observation import MarksSeen, VeryEarly
 from buswalk.domain.modbus.outcome import CorruptReply
 from buswalk.domain.record_reader import RecordedExchange
 from buswalk.ui.outcome_kinds import OutcomeKind
@@ -164,3 +165,16 @@ def test_all_bytes_can_be_copied() -> None:
     exchange = ExchangeMaker().answered(22)
 
     assert shown(exchange).copied.splitlines()[1] == exchange.received.hex(" ").upper()
+
+
+def test_bytes_that_came_before_our_request_had_ended_are_no_wait() -> None:
+    """A second client talks into our request: a wait below nothing would be nonsense."""
+    answered = ExchangeMaker().answered(22)
+    early = replace(answered, turnaround=Turnaround(-0.009, -0.001), observations=(VeryEarly(-0.001),))
+
+    state = shown(early)
+
+    beside = " ".join(one.words for one in row_named(state, "Asked").beside)
+    assert "bytes came before it had ended" in beside
+    assert "wait" not in beside
+    assert any("before our request had ended" in one.words for one in state.notes)

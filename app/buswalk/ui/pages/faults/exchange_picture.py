@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from buswalk.domain.line.arrival import ByteMark
 from buswalk.domain.line_events import Credit
-from buswalk.domain.modbus.exchange import Exchange, NeverSent
+from buswalk.domain.modbus.exchange import Exchange, NeverSent, Turnaround
 from buswalk.domain.modbus.mended_reply import MendedReply, Mending, mended_replies
 from buswalk.domain.modbus.observation import BytesAfter, BytesBefore, ForeignFrame, MarksSeen
 from buswalk.domain.modbus.outcome import (
@@ -73,8 +73,7 @@ def _asked_row(exchange: Exchange, wall_time: str) -> FrameRow:
         return FrameRow("Asked", "not sent", boxes_of(adu, BoxLook.MISSING), request_braces(adu), (words,))
     sent = exchange.sent
     took_s = sent.end_not_before_s - sent.begin_s
-    turnaround = turnaround_range_words(exchange)
-    then = f", then {turnaround} wait" if turnaround else ""
+    then = _wait_words(exchange)
     beside = [BesideWords(f"{plural(len(adu), 'byte')}, {milliseconds(took_s)}{then}")]
     beside.append(BesideWords(f"{exchange.settings}, {asked_words(exchange)}"))
     return FrameRow(
@@ -85,6 +84,14 @@ def _asked_row(exchange: Exchange, wall_time: str) -> FrameRow:
         tuple(beside),
         is_request=True,
     )
+
+
+def _wait_words(exchange: Exchange) -> str:
+    """Return how long the reply was waited for; bytes that came before our request had ended answer something else."""
+    if isinstance(exchange.turnaround, Turnaround) and exchange.turnaround.not_more_than_s < 0.0:
+        return ", bytes came before it had ended"
+    turnaround = turnaround_range_words(exchange)
+    return f", then {turnaround} wait" if turnaround else ""
 
 
 def _mended(exchange: Exchange) -> tuple[MendedReply, ...]:

@@ -208,6 +208,8 @@ def observation_words(one: Observation) -> str:
             return f"A pause of at least {milliseconds(not_less_than_s)} after byte {after_byte}"
         case MarksSeen(marks):
             return "Marked by the receiver: " + ", ".join(_mark_words(mark) for mark in marks)
+        case VeryEarly(most_s) if most_s < 0.0:
+            return "It began before our request had ended: it is no answer to it"
         case VeryEarly(most_s):
             return f"It began at most {milliseconds(most_s)} after our request: too soon to be its answer"
         case MaybeOld(number):

@@ -46,9 +46,12 @@ def _summed(results: list[JudgedSite]) -> Iterator[Figure]:
     for name, count in counts.items():
         yield Figure("search", name, float(count), "")
     twins = [one for one in results if one.has_twins]
-    for name, group in (
-        ("twins_flagged_share", [one for one in twins if one.site.overlap != STRONGER]),
-        ("stronger_twins_flagged_share", [one for one in twins if one.site.overlap == STRONGER]),
+    for kind, group in (
+        ("twins", [one for one in twins if one.site.overlap != STRONGER]),
+        ("stronger_twins", [one for one in twins if one.site.overlap == STRONGER]),
     ):
+        flagged = sum(one.is_twin_flagged for one in group)
+        yield Figure("search", f"sites_with_{kind}", float(len(group)), "")
+        yield Figure("search", f"{kind}_flagged", float(flagged), "")
         if group:
-            yield Figure("search", name, sum(one.is_twin_flagged for one in group) / len(group), "")
+            yield Figure("search", f"{kind}_flagged_share", flagged / len(group), "")

@@ -1,38 +1,27 @@
-"""Decides what the page Registers shows: device, list, values, every reading, the write box; knows no Qt."""
+"""Takes the stream and what the user does on the page Registers, and hands each to its desk; knows no Qt."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from buswalk.bus.messages import Kept, StreamItem, WritingTold
-from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
 from buswalk.domain.registers.notations import Notation
 from buswalk.domain.registers.point import Point
-from buswalk.domain.registers.profile import Block, RegisterProfile
-from buswalk.domain.registers.samples import PointsWatched, Quality
-from buswalk.domain.watching.plan import WatchedDevice
-from buswalk.domain.watching.waits import wait_for_s
+from buswalk.domain.registers.profile import Block
+from buswalk.domain.registers.samples import PointsWatched
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.page import RailNote
-from buswalk.ui.pages.registers.known_devices import KnownDevice, KnownDevices
+from buswalk.ui.pages.registers.known_devices import KnownDevices
+from buswalk.ui.pages.registers.page_picture import Desks, PagePicture
 from buswalk.ui.pages.registers.point_board import PointBoard
 from buswalk.ui.pages.registers.point_pane import PointPane
-from buswalk.ui.pages.registers.read_plans import PERIODS_S, KnownCost, readable_names, watched_device
+from buswalk.ui.pages.registers.point_reader import PointReader
 from buswalk.ui.pages.registers.reading_desk import ReadingDesk
-from buswalk.ui.pages.registers.reading_rows import readings_of
-from buswalk.ui.pages.registers.registers_state import Chooser, ReadingsState, RegistersFace, RegistersState
+from buswalk.ui.pages.registers.registers_state import RegistersFace, RegistersState
 from buswalk.ui.pages.registers.shown_list import MOST_RAW, SHIFTS, TABLES, RawPlan, ShownList
-from buswalk.ui.pages.registers.state_words import Counts, main_words, no_device_words, sentence_of
 from buswalk.ui.pages.registers.ways import RegistersWays
 from buswalk.ui.pages.registers.workbench import BenchHooks, Workbench
-from buswalk.ui.pages.registers.write_desk import WriteDesk, WriteTarget
-from buswalk.ui.tones import Tone
-from buswalk.ui.wording import plural, seconds_words
+from buswalk.ui.pages.registers.write_desk import WriteDesk
 
 AGES_EVERY_S = 0.5
-LEAST_WRITE_WAIT_S = 1.0
-"""A device that stores may need longer than for a reading (common practice, no source)."""
-PERIOD_WORDS = ("once", *(f"every {seconds_words(one)}" for one in PERIODS_S[1:]))
 
 
 class RegistersPresenter:
@@ -46,16 +35,16 @@ class RegistersPresenter:
         self.desk = WriteDesk(commands)
         self.reading = ReadingDesk(commands, self.devices)
         self.list = ShownList()
+        self._reader = PointReader(self.list, self.pane, self.reading, ways.search)
         shows = self._shift_by, self._show_raw, self._forget_list_of
-        hooks = BenchHooks(self._read_all, self._focused, self._now, self._changed, *shows)
+        hooks = BenchHooks(self._reader.read_all_once, self._focused, self._now, self._changed, *shows)
         self.bench = Workbench(self.list, self.reading, ways, hooks)
+        self._picture = PagePicture(
+            Desks(self.devices, self.list, self.board, self.pane, self.reading, self._reader, self.desk, self.bench)
+        )
         self._face = RegistersFace.VALUES
         self._is_open = False
-        self._period = 0
-        self._asked_to_clear = ""
-        self._cost = KnownCost()
         self._now_s = self._drawn_s = 0.0
-        self._told = ""
         self._state: RegistersState | None = None
 
     # The stream
@@ -127,9 +116,7 @@ class RegistersPresenter:
 
     def choose_period(self, index: int) -> None:
         """Read once, or again and again; what runs already is begun anew."""
-        self._period = index
-        if self.list.device is not None and self.reading.reads(self.list.device.server_address):
-            self._start(readable_names(self.list.profile()))
+        self._reader.choose_period(index)
         self._changed()
 
     def shift(self, index: int) -> None:
@@ -160,7 +147,7 @@ class RegistersPresenter:
         """Focus a point."""
         device = self.list.device
         if device is not None and self.pane.choose(device.server_address, row):
-            self._asked_to_clear = ""
+            self._reader.focus_moves()
             self.desk.forget_confirmation()
             self._changed()
 
@@ -190,54 +177,15 @@ class RegistersPresenter:
         if registers in SHIFTS:
             self.shift(SHIFTS.index(registers))
 
-    def _read_all(self) -> str:
-        """Read all that is listed once, for a look; return why not."""
-        refusal = self._main_refusal()
-        device = self.list.device
-        if not refusal and device is not None:
-            watched = self._watched(device, readable_names(self.list.profile()))
-            self.reading.start(watched, 0.0, self.list.library)
-        return refusal
-
     def main_action(self) -> None:
         """F5: read, pause, or read beside another client when that is the question."""
-        device = self.list.device
-        self._told = ""
-        if self.reading.living_line:
-            self.reading.start_beside()
-        elif self.reading.is_watching and device is not None and self.reading.reads(device.server_address):
-            self.reading.stop()
-        elif device is None:
-            self._ways.search()
-        elif not self._main_refusal():
-            self._start(readable_names(self.list.profile()))
+        self._reader.main_action()
         self._changed()
 
     def read_point(self) -> None:
         """Enter: read the focused point alone, once; what reading clears only when that was said twice."""
-        point, device = self.pane.point(self.list.device), self.list.device
-        if point is None or device is None or device.server_address == BROADCAST_ADDRESS or not point.can_be_read:
-            return
-        if self.reading.jobs.running:
-            self._told = "A job is running: what is read now is read by it. Pause it first to read one point."
-        elif point.clears_on_read and self._asked_to_clear != point.name:
-            self._asked_to_clear = point.name
-            self._told = f"Reading clears {point.words or point.name}: Enter once more reads it."
-        else:
-            self._told = self._asked_to_clear = ""
-            self.reading.start(self._watched(device, (point.name,)), 0.0, self.list.library)
+        self._reader.read_point()
         self._changed()
-
-    def _start(self, names: tuple[str, ...]) -> None:
-        device = self.list.device
-        if device is None or not names:
-            return
-        period_s = PERIODS_S[self._period]
-        self.reading.start(self._watched(device, names), period_s, self.list.library)
-
-    def _watched(self, device: KnownDevice, names: tuple[str, ...]) -> WatchedDevice:
-        longest_s = self.reading.longest_turnaround_s(device.server_address)
-        return watched_device(device, self.list.profile(), names, longest_s)
 
     def leave_question(self) -> bool:
         """Esc: nothing is unlocked, nothing is asked beside another client; tell whether there was a question."""
@@ -262,14 +210,14 @@ class RegistersPresenter:
 
     def write(self, text: str) -> None:
         """Write one value to the focused point, and read it back."""
-        target = self._target()
+        target = self._picture.target()
         if target is not None:
             self.desk.write(target, text)
         self._changed()
 
     def put_back(self) -> None:
         """Put the focused point back."""
-        target = self._target()
+        target = self._picture.target()
         if target is not None:
             self.desk.put_back(target)
         self._changed()
@@ -314,87 +262,8 @@ class RegistersPresenter:
         """The page as it is now."""
         if self._state is None:
             self._drawn_s = self._now_s
-            self._state = self._make_state()
+            self._state = self._picture.state(self._face, self._now_s)
         return self._state
 
     def _changed(self) -> None:
         self._state = None
-
-    def _make_state(self) -> RegistersState:
-        device = self.list.device
-        if device is None:
-            return RegistersState(sentence=no_device_words(has_port=self.reading.jobs.has_port))
-        profile = self.list.profile()
-        points = self.pane.rows(device.server_address, profile, self._now_s)
-        sentence, tone = self._sentence(profile)
-        point = self.pane.point(self.list.device)
-        readings = ReadingsState("Every reading", aside="choose a point in the table")
-        if point is not None:
-            readings = readings_of(device.server_address, point, self.board, self._now_s)
-            if self.list.is_raw:
-                readings = replace(readings, below=readings.below[-1:])
-        return RegistersState(
-            is_empty=False,
-            sentence=sentence,
-            sentence_tone=tone,
-            devices=self.devices.chooser(device.server_address),
-            profiles=self.list.chooser(),
-            periods=Chooser(PERIOD_WORDS, self._period),
-            shift=SHIFTS.index(self.list.shift_now),
-            raw=self.list.raw_state(),
-            points=points,
-            readings=readings,
-            write=self.desk.state(self._target(), self._now_s),
-            main_words=main_words(self.reading, device.server_address, is_once=self._period == 0),
-            main_refusal=self._main_refusal(),
-            question=self.reading.living_line,
-            face=self._face,
-            finder=self.bench.finder.state(device.server_address, point),
-            learn=self.bench.map.state(device),
-            describe=self.bench.describe_state(None if self.list.is_raw else point),
-            brought=self.bench.lists.state(),
-        )
-
-    def _target(self) -> WriteTarget | None:
-        device, point = self.list.device, self.pane.point(self.list.device)
-        if device is None or point is None:
-            return None
-        story = self.board.story(device.server_address, point.name)
-        told = story is not None and story.last.sample.quality not in (Quality.NO_REPLY, Quality.REFUSED)
-        words = story.words if story is not None and told else ()
-        gap_s = self.list.profile().rules.minimum_gap_s
-        wait_s = max(LEAST_WRITE_WAIT_S, wait_for_s(self.reading.longest_turnaround_s(device.server_address)))
-        return WriteTarget(device.server_address, device.settings, point, self.list.is_raw, words, gap_s, wait_s)
-
-    def _main_refusal(self) -> str:
-        device = self.list.device
-        if device is None:
-            return "no device is known: search the line first"
-        if device.server_address == BROADCAST_ADDRESS:
-            return "address 0 is never read: all devices would answer at once"
-        if self.reading.jobs.running and not self.reading.is_watching:
-            return f"a job is running ({self.reading.jobs.running}): stop it first, Esc"
-        if not self.reading.jobs.has_port:
-            return "no port is open: open one first, Ctrl+O"
-        if not readable_names(self.list.profile()):
-            return "the list has no point that can be read"
-        return ""
-
-    def _sentence(self, profile: RegisterProfile) -> tuple[str, Tone]:
-        device = self.list.device
-        assert device is not None
-        if self._told:
-            return self._told, Tone.DOUBT
-        if self.reading.problem:
-            return f"{self.reading.problem[0].upper()}{self.reading.problem[1:]}.", Tone.DOUBT
-        if self.reading.is_listening and self.reading.reads(device.server_address):
-            return self.reading.listening_words(self._now_s), Tone.INK2
-        counts = Counts.of(profile, lambda name: self.board.story(device.server_address, name))
-        words = sentence_of(counts, device.settings)
-        traits = self.reading.traits
-        if traits is not None and readable_names(profile):
-            cost = self._cost.of(device, profile, traits)
-            words += f" One read is {plural(cost.requests, 'request')}, {cost.seconds:.2f} s."
-        if self.list.library.problems:
-            words += f" {plural(len(self.list.library.problems), 'profile')} cannot be read."
-        return words, Tone.INK2

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from buswalk.chosen_files import with_ending
 from buswalk.domain.statistics.fault_filter import ALL, FaultFilter, FaultKind
 from buswalk.fault_exporting import FaultExports, FaultsToWrite, write_faults
 from buswalk.ui.pages.faults.ways import FileKind
-from buswalk.window_pages import with_ending
 from tests.ui.pages.faults.faults_stage import write_record
 
 WITHIN_S = 60.0

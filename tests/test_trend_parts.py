@@ -10,9 +10,9 @@ from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import PlanKept
 from buswalk.domain.watching.plan import PointsRead
 from buswalk.trend_parts import TrendDesk
+from tests.fakes.analysis_at_once import AnswersAtOnce
 from tests.fakes.sent_commands import SentCommands
 from tests.fakes.told_line import USUAL, found, kept
-from tests.test_window_pages import AnswersAtOnce
 
 
 def desk(folder: Path) -> TrendDesk:

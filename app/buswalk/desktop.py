@@ -94,7 +94,7 @@ def _window(
 
     def deliver(batch: Batch) -> None:
         pages.take(batch)
-        pages.read_back(batch, batches.offer)
+        pages.record.read_back(batch, batches.offer)
         analysis.deliver()
         while told:
             feed.say(told.pop(0))

@@ -5,10 +5,8 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from pathlib import Path
-from typing import Protocol
 
 from buswalk.bus.messages import Batch, Kept, StartWatch
-from buswalk.bus.queries import Calculation, Query
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.registers.profile_library import NoSuchProfile, ProfileLibrary
 from buswalk.domain.registers.watched_choice import ChosenDevice, WatchedChoice
@@ -17,6 +15,7 @@ from buswalk.domain.trend.export_table import ExportTable
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 from buswalk.domain.watching.plan import PointsRead, WatchedDevice, WatchPlan, watched
 from buswalk.domain.watching.waits import Waits
+from buswalk.record_in_use import Analyses
 from buswalk.shipped_files import profile_folder
 from buswalk.storage.data_folders import PROFILE_FOLDER, data_folders
 from buswalk.ui.file_choice import choose_to_open, choose_to_save
@@ -28,18 +27,6 @@ EXPORTS = "Picture (*.png);;Values (*.csv);;Workbook (*.xlsx)"
 RECORDS = "Records of visits (*.buswalk.sqlite)"
 PERIOD_S = 1.0
 LARGEST_LOG_BYTES = 50_000_000
-
-
-class Analyses(Protocol):
-    """Reads records and works things out elsewhere, as the analysis link does."""
-
-    def ask(self, path: str, query: Query, take: Callable[[object], None], refused: Callable[[str], None]) -> None:
-        """Hand the answer to `take`, or one sentence to `refused`, later."""
-
-    def calculate(
-        self, calculation: Calculation, take: Callable[[object], None], refused: Callable[[str], None]
-    ) -> None:
-        """Hand the result to `take`, or one sentence to `refused`, later."""
 
 
 class TrendDesk:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from buswalk.cli.exchange_words import exchange_lines, milliseconds, observation_words
 from buswalk.cli.reply_words import count_words, reply_words, text_of
 from buswalk.domain.line.arrival import ByteMark, CountedMarks, LineMark
-from buswalk.domain.modbus.exchange import Exchange
+from buswalk.domain.modbus.exchange import Exchange, Turnaround
 from buswalk.domain.modbus.functions.diagnose import Diagnosed, SubFunction
 from buswalk.domain.modbus.functions.get_comm_event_counter import CommEventCounter
 from buswalk.domain.modbus.functions.get_comm_event_log import CommEventLog
@@ -128,6 +130,17 @@ def test_a_line_that_never_rests_is_said_and_nothing_is_shown_as_sent() -> None:
     assert line.writes == []
 
 
+def test_bytes_that_came_before_our_request_had_ended_have_no_turnaround() -> None:
+    """A second client talks into our request: eight characters at 9600 baud take 8.3 ms."""
+    exchange = replace(exchange_with(GOOD), turnaround=Turnaround(-0.012, -0.009), observations=(VeryEarly(-0.009),))
+
+    lines = exchange_lines(exchange)
+
+    assert "   no turnaround: it began before our request had ended" in lines
+    assert "   also      it began before our request had ended: it is no answer to it" in lines
+    assert not any("\N{MINUS SIGN}" in one for one in lines)
+
+
 @pytest.mark.parametrize(
     ("observation", "words"),
     [
@@ -140,6 +153,7 @@ def test_a_line_that_never_rests_is_said_and_nothing_is_shown_as_sent() -> None:
             "marked by the receiver: 2 x framing or parity error, place not known",
         ),
         (VeryEarly(0.0004), "it began at most 0.4 ms after our request: too soon to be its answer"),
+        (VeryEarly(-0.009), "it began before our request had ended: it is no answer to it"),
     ],
 )
 def test_what_was_seen_beside_it_is_a_sentence(observation: object, words: str) -> None:

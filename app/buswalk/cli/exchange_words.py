@@ -6,6 +6,7 @@ from buswalk.cli.reply_words import count_words, reply_words
 from buswalk.domain.line.arrival import ByteMark, LineMark, Mark
 from buswalk.domain.modbus.adu import LARGEST_ADU_BYTES
 from buswalk.domain.modbus.annotation import Span, annotate_reply, annotate_request
+from buswalk.domain.modbus.early_words import BEFORE_REQUEST_ENDED, turnaround_range, very_early_words
 from buswalk.domain.modbus.exception_code import exception_meaning
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
 from buswalk.domain.modbus.observation import (
@@ -166,8 +167,8 @@ def observation_words(one: Observation) -> str:
             return f"a pause of at least {milliseconds(not_less_than_s)} after byte {after_byte}"
         case MarksSeen(marks):
             return "marked by the receiver: " + ", ".join(mark_words(mark) for mark in marks)
-        case VeryEarly(most_s):
-            return f"it began at most {milliseconds(most_s)} after our request: too soon to be its answer"
+        case VeryEarly() as early:
+            return very_early_words(early, milliseconds)
         case MaybeOld(number):
             return f"it could be the late answer to request {number}: doubt the value"
 
@@ -202,8 +203,11 @@ def exchange_lines(exchange: Exchange) -> list[str]:
 
 def _turnaround_words(exchange: Exchange) -> str:
     match exchange.turnaround:
-        case Turnaround(low_s, high_s):
-            return f"turnaround between {milliseconds(max(low_s, 0.0))} and {milliseconds(high_s)}"
+        case Turnaround() as seen:
+            limits = turnaround_range(seen, milliseconds)
+            if limits is None:
+                return f"no turnaround: it began {BEFORE_REQUEST_ENDED}"
+            return f"turnaround between {limits[0]} and {limits[1]}"
         case NoTurnaround():
             return "turnaround not known"
 

@@ -63,7 +63,7 @@ def every_sentence() -> list[Sentence]:
         Stopped(b""),
     ]
     exchanges = [maker.made(247, one) for one in outcomes]
-    exchanges += [maker.answered(247, 1.5), maker.silent(247, 1.5)]
+    exchanges += [maker.answered(247, 1.5), maker.answered(247, -0.009), maker.silent(247, 1.5)]
     exchanges += [maker.refused(247, code) for code in (1, 2, 3, 4, 5, 6, 7, 8, 10, 11, 200)]
     said = [exchange_sentence(one, kind_of(one.outcome, is_expected=True), HISTORY) for one in exchanges]
     silent = maker.silent(247, 1.5)

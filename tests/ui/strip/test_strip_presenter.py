@@ -83,6 +83,15 @@ def test_an_answer_is_told_with_its_range_of_time_and_the_settings() -> None:
     assert presenter.state.sentence.words == "12 to 14 ms · 9600 8N1"
 
 
+def test_an_answer_before_its_request_had_ended_has_no_time() -> None:
+    """A second client talks into our request: a wait below nothing would be nonsense."""
+    presenter = StripPresenter()
+
+    presenter.take(done(ExchangeMaker().answered(56, -0.009)))
+
+    assert presenter.state.sentence.words == "came too early · 9600 8N1"
+
+
 def test_a_refusal_names_its_code_and_what_that_means() -> None:
     """Application V1.1b3, 7: exception code 02 is ILLEGAL DATA ADDRESS."""
     presenter = StripPresenter()

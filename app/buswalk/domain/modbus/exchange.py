@@ -23,6 +23,11 @@ class Turnaround:
     not_less_than_s: float
     not_more_than_s: float
 
+    @property
+    def is_before_request_ended(self) -> bool:
+        """Whether the bytes surely began before our request had ended: they answer something else, or nothing."""
+        return self.not_more_than_s < 0.0
+
 
 @dataclass(frozen=True, slots=True)
 class NoTurnaround:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from buswalk.domain.modbus.early_words import turnaround_range
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
 from buswalk.domain.modbus.outcome import (
     BroadcastSent,
@@ -137,8 +138,11 @@ def back_sentence(after: str) -> Sentence:
 
 def _turnaround(exchange: Exchange) -> str:
     match exchange.turnaround:
-        case Turnaround(low_s, high_s):
-            low, high = milliseconds(max(low_s, 0.0)), milliseconds(high_s)
+        case Turnaround() as seen:
+            limits = turnaround_range(seen, milliseconds)
+            if limits is None:
+                return "came too early"
+            low, high = limits
             return high if low == high else f"{low.removesuffix(' ms')} to {high}"
         case _:
             return "time not known"

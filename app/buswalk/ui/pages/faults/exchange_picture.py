@@ -88,7 +88,7 @@ def _asked_row(exchange: Exchange, wall_time: str) -> FrameRow:
 
 def _wait_words(exchange: Exchange) -> str:
     """Return how long the reply was waited for; bytes that came before our request had ended answer something else."""
-    if isinstance(exchange.turnaround, Turnaround) and exchange.turnaround.not_more_than_s < 0.0:
+    if isinstance(exchange.turnaround, Turnaround) and exchange.turnaround.is_before_request_ended:
         return ", bytes came before it had ended"
     turnaround = turnaround_range_words(exchange)
     return f", then {turnaround} wait" if turnaround else ""

@@ -8,6 +8,7 @@ from textwrap import wrap
 
 from buswalk.domain.line.arrival import ByteMark, LineMark, Mark
 from buswalk.domain.modbus.annotation import Span, annotate_reply, annotate_request
+from buswalk.domain.modbus.early_words import turnaround_range, very_early_words
 from buswalk.domain.modbus.exception_code import exception_meaning
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, Turnaround
 from buswalk.domain.modbus.functions.table import function_words
@@ -141,13 +142,14 @@ def came_back_short(exchange: Exchange) -> str:
 
 
 def turnaround_range_words(exchange: Exchange) -> str:
-    """Return the turnaround as far as it is known: '13 to 15 ms'; empty where none could be taken."""
-    match exchange.turnaround:
-        case Turnaround(low_s, high_s):
-            low, high = milliseconds(max(low_s, 0.0)), milliseconds(high_s)
-            return high if low == high else f"{low.removesuffix(' ms')} to {high}"
-        case _:
-            return ""
+    """Return the turnaround as far as it is known: '13 to 15 ms'; empty where there is none."""
+    limits = None
+    if isinstance(exchange.turnaround, Turnaround):
+        limits = turnaround_range(exchange.turnaround, milliseconds)
+    if limits is None:
+        return ""
+    low, high = limits
+    return high if low == high else f"{low.removesuffix(' ms')} to {high}"
 
 
 def sent_lines(exchange: Exchange) -> tuple[BytesLine, ...]:
@@ -208,10 +210,9 @@ def observation_words(one: Observation) -> str:
             return f"A pause of at least {milliseconds(not_less_than_s)} after byte {after_byte}"
         case MarksSeen(marks):
             return "Marked by the receiver: " + ", ".join(_mark_words(mark) for mark in marks)
-        case VeryEarly(most_s) if most_s < 0.0:
-            return "It began before our request had ended: it is no answer to it"
-        case VeryEarly(most_s):
-            return f"It began at most {milliseconds(most_s)} after our request: too soon to be its answer"
+        case VeryEarly() as early:
+            words = very_early_words(early, milliseconds)
+            return words[0].upper() + words[1:]
         case MaybeOld(number):
             return f"It could be the late answer to exchange {number}: doubt the value"
 

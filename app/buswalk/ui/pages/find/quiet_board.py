@@ -75,8 +75,8 @@ class QuietBoard:
 
     def exchange(self, exchange: Exchange) -> None:
         """Keep how long a reply took."""
-        if isinstance(exchange.turnaround, Turnaround):
-            seen = exchange.turnaround
+        seen = exchange.turnaround
+        if isinstance(seen, Turnaround) and not seen.is_before_request_ended:
             middle_s = (max(0.0, seen.not_less_than_s) + seen.not_more_than_s) / 2.0
             self.turnarounds_s[exchange.server_address] = middle_s
 

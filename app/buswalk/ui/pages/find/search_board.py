@@ -239,9 +239,10 @@ class SearchBoard:
                 return Phase.DONE
 
     def _exchange(self, exchange: Exchange) -> None:
-        address, run = exchange.server_address, self.run
-        if isinstance(exchange.outcome, NormalReply | ExceptionReply) and isinstance(exchange.turnaround, Turnaround):
-            self._turnarounds.setdefault(address, deque(maxlen=TURNAROUNDS_KEPT)).append(exchange.turnaround)
+        address, run, seen = exchange.server_address, self.run, exchange.turnaround
+        is_answer = isinstance(exchange.outcome, NormalReply | ExceptionReply)
+        if is_answer and isinstance(seen, Turnaround) and not seen.is_before_request_ended:
+            self._turnarounds.setdefault(address, deque(maxlen=TURNAROUNDS_KEPT)).append(seen)
         if not run.phase.is_running:
             return
         run.phase = Phase.ASKING

@@ -91,8 +91,8 @@ def _turnaround(exchange: Exchange) -> str:
     match exchange.outcome, exchange.turnaround:
         case (NoReply(waited_s) | EchoOnly(waited_s), _):
             return f"{milliseconds(waited_s)} waited"
-        case _, Turnaround(not_more_than_s=most_s):
-            return milliseconds(most_s)
+        case _, Turnaround() as seen:
+            return "too early" if seen.is_before_request_ended else milliseconds(seen.not_more_than_s)
         case _:
             return ""
 

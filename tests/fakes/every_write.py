@@ -8,6 +8,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.readdressing.events import (
     CompanyLooked,
     LookedAfter,
+    OldSettingsRead,
     PlacesLooked,
     ReaddressBegun,
     ReaddressEnd,
@@ -69,6 +70,7 @@ EVERY_WRITE: tuple[object, ...] = (
     WritingLocked(LockedBecause.TIME_IS_OVER, 300.0),
     ReaddressBegun(HERE, THERE, (RegisterValue(10, 42),), "as planned", 310.0),
     CompanyLooked(246, (38,), 330.0),
+    OldSettingsRead((RegisterValue(10, 37),), 330.5),
     SettingWritten(HERE, RegisterValue(10, 42), 260, WriteAnswer.SILENT, 0, 331.0),
     PlacesLooked(LookedAfter.WRITING, (HERE, THERE), (HERE,), 333.0),
     RestartWanted("take its supply away", 180.0, 333.0),

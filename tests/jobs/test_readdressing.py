@@ -8,12 +8,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import TypeVar
 
 import pytest
 
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening.events import Heard, ListeningEnded
 from buswalk.domain.readdressing.events import (
     CompanyLooked,
+    LookedAfter,
+    OldSettingsRead,
     PlacesLooked,
     ReaddressBegun,
     ReaddressEnd,
@@ -27,11 +31,12 @@ from buswalk.domain.readdressing.plan import Reach, ReaddressPlan, RegisterValue
 from buswalk.domain.registers.writing.events import WriteAnswer
 from buswalk.jobs.asking.stopped import Stopped
 from buswalk.jobs.asking.write_guard import GuardRefusal
-from buswalk.jobs.readdressing import readdress
+from buswalk.jobs.readdressing import Readdressing, readdress
 from simulated_line.site import SimulatedSite
 from tests.fakes.asked_site import EXAMPLE, written_site
 from tests.fakes.written_line import WrittenLine
 
+Kind = TypeVar("Kind")
 SLOW, FAST = SerialSettings.of(9600, "8N1"), SerialSettings.of(19_200, "8E1")
 OLD = Reach(37, SLOW)
 ADDRESS, SPEED = RegisterValue(10, 42), RegisterValue(11, 4)
@@ -53,7 +58,7 @@ class Moved:
 
     def __init__(self, site: SimulatedSite, plan: ReaddressPlan, *, somebody_is_there: bool = True) -> None:
         self.line = WrittenLine(site)
-        self.events: list[ReaddressEvent] = []
+        self.events: list[ReaddressEvent | Heard | ListeningEnded] = []
         self.device = site.devices["example"]
         for event in readdress(self.line.asker, self.line.lock, plan):
             self.events.append(event)
@@ -73,7 +78,7 @@ class Moved:
     def true_reach(self) -> Reach:
         return Reach(self.device.addresses[0], self.device.receiver_settings)
 
-    def of(self, kind: type[ReaddressEvent]) -> list[ReaddressEvent]:
+    def of(self, kind: type[Kind]) -> list[Kind]:
         return [one for one in self.events if isinstance(one, kind)]
 
 
@@ -110,7 +115,7 @@ def test_the_second_write_goes_to_where_the_first_has_led(tmp_path: Path) -> Non
     """The new address acts at once, so the speed is written to the new address."""
     moved = Moved(moved_site(tmp_path, CODES), TO_BOTH)
 
-    assert [one.to for one in moved.of(SettingWritten)] == [Reach(37, SLOW), Reach(42, SLOW)]  # type: ignore[union-attr]
+    assert [one.to for one in moved.of(SettingWritten)] == [Reach(37, SLOW), Reach(42, SLOW)]
 
 
 def test_what_is_half_taken_is_told_where_it_is(tmp_path: Path) -> None:
@@ -129,7 +134,7 @@ def test_a_device_that_went_elsewhere_is_lost_and_what_was_written_is_told(tmp_p
     assert moved.end.end is ReaddressEnd.LOST
     assert moved.end.where == ()
     assert "search with it alone" in moved.end.sentence
-    assert [one.written for one in moved.of(SettingWritten)] == [SPEED]  # type: ignore[union-attr]
+    assert [one.written for one in moved.of(SettingWritten)] == [SPEED]
 
 
 def test_without_a_restart_it_is_said_that_none_was_seen(tmp_path: Path) -> None:
@@ -197,7 +202,7 @@ def test_nothing_leaves_while_writing_is_locked(tmp_path: Path) -> None:
 
 def test_a_stop_waits_until_the_device_has_been_looked_for(tmp_path: Path) -> None:
     line = WrittenLine(moved_site(tmp_path, CODES))
-    said: list[ReaddressEvent] = []
+    said: list[ReaddressEvent | Heard | ListeningEnded] = []
 
     with pytest.raises(Stopped):
         for event in readdress(line.asker, line.lock, TO_ADDRESS):
@@ -219,3 +224,79 @@ def test_stop_bits_alone_cannot_be_seen_and_beside_an_address_do_not_matter() ->
     plan = replace(TO_ADDRESS, after=Reach(42, two_stop_bits))
     assert plan.places == (Reach(37, SLOW), Reach(42, SLOW))
     assert plan.goal == Reach(42, SLOW)
+
+
+TWIN = """
+[[device]]
+name = "twin"
+type = "twin"
+address = 37
+settings = "9600 8N1"
+place = 2
+
+[device.habits]
+address_register = 10
+turnaround = {{ least_s = {0}, median_s = {0} }}
+"""
+ONE_TURNAROUND = "turnaround = { least_s = 0.01, median_s = 0.01 }\n"
+
+
+@pytest.mark.parametrize("second_s", [0.0115625, 0.026], ids=["into the reply of the first", "behind it"])
+def test_nothing_is_written_where_two_share_the_address(tmp_path: Path, second_s: float) -> None:
+    """Both would take the write, and both would be at the new address."""
+    site = written_site(tmp_path, f"{EXAMPLE}[device.habits]\n{CODES}{ONE_TURNAROUND}{TWIN.format(second_s)}")
+
+    moved = Moved(site, TO_ADDRESS)
+
+    assert moved.end.end is ReaddressEnd.GIVEN_UP
+    assert "two" in moved.end.sentence
+    assert moved.of(SettingWritten) == []
+    assert [site.devices[one].addresses[0] for one in ("example", "twin")] == [37, 37]
+
+
+def test_what_the_registers_held_is_noted_before_anything_is_written(tmp_path: Path) -> None:
+    """The example's register 10 holds 110; 900 is outside of its map."""
+    plan = replace(TO_ADDRESS, writes=(ADDRESS, RegisterValue(900, 1)))
+
+    moved = Moved(moved_site(tmp_path, CODES), plan)
+
+    (old,) = moved.of(OldSettingsRead)
+    assert [one.register_address for one in old.held] == [10]
+    assert moved.events.index(old) < moved.events.index(moved.of(SettingWritten)[0])
+
+
+def test_a_line_on_which_somebody_sends_is_left_alone(tmp_path: Path) -> None:
+    site = written_site(
+        tmp_path,
+        f'{EXAMPLE}[device.habits]\n{CODES}\n[[client]]\nname = "building control"\nsettings = "9600 8N1"\n'
+        'requests = ["25 03 00 00 00 02"]\nperiod_s = 2.0\n',
+    )
+
+    moved = Moved(site, replace(TO_ADDRESS, listen_s=10.0))
+
+    assert moved.end.end is ReaddressEnd.GIVEN_UP
+    assert "something else is sending" in moved.end.sentence
+    assert moved.line.requests == []
+
+
+def test_a_silent_line_is_listened_to_before_the_first_question(tmp_path: Path) -> None:
+    moved = Moved(moved_site(tmp_path, CODES), replace(TO_ADDRESS, listen_s=10.0))
+
+    assert [type(one) for one in moved.events[:3]] == [ReaddressBegun, ListeningEnded, CompanyLooked]
+    assert moved.end.end is ReaddressEnd.MOVED_AT_ONCE
+
+
+def test_a_later_look_writes_nothing_and_says_where_it_is_now(tmp_path: Path) -> None:
+    site = moved_site(tmp_path, 'write_effect = "after_restart"\n' + CODES)
+    moved = Moved(site, TO_ADDRESS, somebody_is_there=False)
+    site.hands.power_cycle("example")
+    moved.line.asker.listen_until(site.timeline.now_s() + 10.0)
+    before = len(moved.line.requests)
+
+    looked, ended = Readdressing(moved.line.asker, moved.line.lock, TO_ADDRESS).look_again()
+
+    assert isinstance(looked, PlacesLooked)
+    assert (looked.after, looked.answered) == (LookedAfter.AGAIN, (Reach(42, SLOW),))
+    assert isinstance(ended, ReaddressEnded)
+    assert ended.end is ReaddressEnd.MOVED
+    assert {request[1] for request in moved.line.requests[before:]} == {0x03}

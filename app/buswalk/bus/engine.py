@@ -9,7 +9,7 @@ from dataclasses import replace
 from buswalk.bus.cannot_do import CannotDo
 from buswalk.bus.clock_watch import ClockWatch
 from buswalk.bus.engine_hands import use_simulated
-from buswalk.bus.engine_jobs import AskedLine, EngineJob, LearnJob, ReaddressJob, SearchJob
+from buswalk.bus.engine_jobs import AskedLine, EngineJob, LearnJob, LookForMovedJob, ReaddressJob, SearchJob
 from buswalk.bus.engine_marks import mark_event
 from buswalk.bus.job_commands import BeginsJob, job_of
 from buswalk.bus.messages import (
@@ -23,6 +23,7 @@ from buswalk.bus.messages import (
     KeepPlan,
     ListPorts,
     LockWriting,
+    LookForMoved,
     MakeMark,
     Noticed,
     NumberedCommand,
@@ -263,6 +264,8 @@ class Engine:
                 writing = self._any_writing()
                 writing.require_open()
                 self._run(ReaddressJob(writing.lock, readdress_plan))
+            case LookForMoved(written_plan):
+                self._run(LookForMovedJob(self._any_writing().lock, written_plan))
             case UnlockWriting(reason):
                 self._any_writing().unlock(reason)
             case LockWriting():

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.listening.events import ListeningEvent
+from buswalk.domain.listening.events import Heard, ListeningEnded, ListeningEvent
 from buswalk.domain.presence.events import PresenceEvent
 from buswalk.domain.presence.plan import PresencePlan
 from buswalk.domain.readdressing.events import ReaddressEvent
@@ -181,11 +181,26 @@ class ReaddressJob:
         self._plan = plan
         self._has_begun = False
 
-    def run(self, line: AskedLine) -> Iterator[ReaddressEvent]:
+    def run(self, line: AskedLine) -> Iterator[ReaddressEvent | Heard | ListeningEnded]:
         """Begin; after the port was lost only look where the device is: nothing is written twice."""
         readdressing = Readdressing(line.asker, self._lock, self._plan)
         has_begun, self._has_begun = self._has_begun, True
         return readdressing.look_again() if has_begun else readdressing.run()
+
+
+class LookForMovedJob:
+    """Looks where a device is that was written to before."""
+
+    name = "look for it"
+    has_safe_points = False
+
+    def __init__(self, lock: WriteLock, plan: ReaddressPlan) -> None:
+        self._lock = lock
+        self._plan = plan
+
+    def run(self, line: AskedLine) -> Iterator[ReaddressEvent]:
+        """Begin, or begin again: it only reads."""
+        return Readdressing(line.asker, self._lock, self._plan).look_again()
 
 
 class EchoTestJob:

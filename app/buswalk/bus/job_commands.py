@@ -6,6 +6,7 @@ from typing import TypeAlias
 
 from buswalk.bus.engine_jobs import EchoTestJob, EngineJob, ListenJob, PingJob, PresenceJob, WatchJob
 from buswalk.bus.messages import (
+    LookForMoved,
     StartEchoTest,
     StartLearning,
     StartListening,
@@ -17,7 +18,7 @@ from buswalk.bus.messages import (
 )
 
 BeginsPlainJob: TypeAlias = StartListening | StartPing | StartWatch | StartPresence | StartEchoTest
-BeginsJob: TypeAlias = BeginsPlainJob | StartSearch | StartLearning | StartReaddress
+BeginsJob: TypeAlias = BeginsPlainJob | StartSearch | StartLearning | StartReaddress | LookForMoved
 
 
 def job_of(command: BeginsPlainJob) -> EngineJob:

@@ -152,6 +152,13 @@ class StartReaddress:
     plan: ReaddressPlan
 
 
+@dataclass(frozen=True, slots=True)
+class LookForMoved:
+    """Write nothing: look in all places where a device can be that was set to another address or speed."""
+
+    plan: ReaddressPlan
+
+
 class Hand(Enum):
     """What hands can do to a simulated line."""
 
@@ -272,17 +279,13 @@ Command: TypeAlias = (
     | StartEchoTest
     | UnlockWriting
     | LockWriting
-    | WriteValue
-    | PutBack
-    | SendFrame
+    | WriteCommand
     | StartReaddress
+    | LookForMoved
     | UseHand
     | SetFactor
     | KeepPlan
-    | MakeMark
-    | EndMark
-    | EditMark
-    | TakeBackMark
+    | MarkCommand
     | SaveRecordAs
     | EndProcess
     | WindowGone

@@ -41,6 +41,7 @@ class PointListed:
     access: str
     write_type: str
     clears_on_read: bool
+    sets: str
     caution: str
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from buswalk.cli.profile_events import PointListed, ProfileListed
 from buswalk.domain.registers.notations import Notation, RegisterPlace, notations_of
-from buswalk.domain.registers.point import Access, Between, BitField, NamedValue, Point, WriteType
+from buswalk.domain.registers.point import Access, Between, BitField, NamedValue, Point, Sets, WriteType
 from buswalk.domain.registers.profile import AnswersWith, HoldsWords, ReadRules, RegisterProfile
 from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.domain.registers.type_names import type_name, type_words
@@ -17,6 +17,12 @@ _WRITES = {
     WriteType.RAM: "",
     WriteType.EEPROM: "written for good, which wears the memory",
     WriteType.TRIGGER: "a write starts something",
+}
+_SETS = {
+    Sets.SERVER_ADDRESS: "sets the address of the device itself",
+    Sets.SPEED: "sets the speed of the device itself",
+    Sets.FRAMING: "sets the framing of the device itself",
+    Sets.SAVE: "saves what was set of the device itself",
 }
 
 
@@ -92,6 +98,7 @@ def point_listed(profile: RegisterProfile, point: Point) -> PointListed:
         access=point.access.value,
         write_type=point.write_type.value,
         clears_on_read=point.clears_on_read,
+        sets=point.sets.value,
         caution=point.caution,
     )
 
@@ -128,6 +135,8 @@ def _remarks(point: Point) -> Iterator[str]:
         yield "reading clears it: it is only read when asked for by name"
     if point.access is not Access.READ and _WRITES[point.write_type]:
         yield _WRITES[point.write_type]
+    if point.sets is not Sets.NOTHING:
+        yield _SETS[point.sets]
     if point.caution:
         yield f"caution: {point.caution}"
     if point.notes:

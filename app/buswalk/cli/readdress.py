@@ -20,7 +20,8 @@ from buswalk.cli.parts import Parts, WrongUse
 from buswalk.cli.recording import CommandSession
 from buswalk.cli.write_words import readdress_lines
 from buswalk.domain.line.serial_settings import HIGHEST_BAUD, LOWEST_BAUD
-from buswalk.domain.readdressing.events import ReaddressEnd, ReaddressEnded
+from buswalk.domain.readdressing.ending import IS_MOVED
+from buswalk.domain.readdressing.events import ReaddressEnded
 from buswalk.domain.readdressing.plan import Reach, ReaddressPlan, RegisterValue
 from buswalk.jobs.asking.write_lock import WriteLock
 from buswalk.jobs.readdressing import readdress
@@ -85,8 +86,7 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
             output.event(event)
             output.text(*readdress_lines(event))
             end = event if isinstance(event, ReaddressEnded) else end
-    moved = (ReaddressEnd.MOVED_AT_ONCE, ReaddressEnd.MOVED_AFTER_RESTART)
-    return session.status(ExitStatus.DONE if end is not None and end.end in moved else ExitStatus.NOT_FOUND)
+    return session.status(ExitStatus.DONE if end is not None and end.end in IS_MOVED else ExitStatus.NOT_FOUND)
 
 
 def plan_of(arguments: argparse.Namespace) -> ReaddressPlan:

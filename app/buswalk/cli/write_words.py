@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from buswalk.domain.listening.events import Heard, ListeningEnded
 from buswalk.domain.readdressing.events import (
     CompanyLooked,
+    OldSettingsRead,
     PlacesLooked,
     ReaddressBegun,
     ReaddressEnded,
@@ -61,11 +63,13 @@ def event_lines(intended: IntendedWrite, event: WriteEvent) -> list[str]:
             return []
 
 
-def readdress_lines(event: ReaddressEvent) -> list[str]:
+def readdress_lines(event: ReaddressEvent | Heard | ListeningEnded) -> list[str]:
     """Return what one event of setting an address says."""
     match event:
-        case ReaddressBegun():
+        case ReaddressBegun() | Heard() | ListeningEnded():
             return []
+        case OldSettingsRead(held=held):
+            return [f"register {one.register_address} = {one.value} before" for one in held]
         case CompanyLooked(asked=asked, others=others):
             heard = f"{', '.join(str(one) for one in others)} answered" if others else "none answered"
             return [f"is it alone? {asked} other addresses were asked: {heard}"]

@@ -1,19 +1,21 @@
 """Sets one device to another address or speed by writing, and finds out where it is afterwards. A guided job.
 
-    alone? --> write --> look in all places --> there: over
-                              |
-                              not there: supply cycled? --> look in all places --> over, whatever it is
+    nobody else, and one only? --> old values --> write --> look in all places --> there: over
+                                                                |
+                                                                not there: supply cycled? --> look --> over
 
-After each write the device is looked for before the next, for it may be somewhere else already.
+Two devices at one address are looked for before anything is written, for a write would set both. After each write the
+device is looked for before the next, for it may be somewhere else already.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 
+from buswalk.domain.listening.events import Heard, ListeningEnded
 from buswalk.domain.modbus.adu import build_adu
 from buswalk.domain.modbus.exchange import Exchange
-from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
+from buswalk.domain.modbus.functions.read_holding_registers import HoldingRegistersRead, ReadHoldingRegisters
 from buswalk.domain.modbus.functions.write_multiple_registers import WriteMultipleRegisters
 from buswalk.domain.modbus.functions.write_single_register import WriteSingleRegister
 from buswalk.domain.modbus.outcome import CorruptReply, ExceptionReply, NormalReply, ShortReply, UnexpectedReply
@@ -22,6 +24,7 @@ from buswalk.domain.readdressing.ending import end_of, end_words
 from buswalk.domain.readdressing.events import (
     CompanyLooked,
     LookedAfter,
+    OldSettingsRead,
     PlacesLooked,
     ReaddressBegun,
     ReaddressEnd,
@@ -32,14 +35,23 @@ from buswalk.domain.readdressing.events import (
     SettingWritten,
 )
 from buswalk.domain.readdressing.plan import Reach, ReaddressPlan, RegisterValue
+from buswalk.domain.search.events import Verdict
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.asking.write_lock import WriteLock
+from buswalk.jobs.listening import listen_with
+from buswalk.jobs.searching.reading_replies import LEAST_SECOND_ANSWER_BYTES, has_second_answer, is_damaged
 from buswalk.jobs.written_answers import ILLEGAL_FUNCTION, answer_of, exception_code_of
 
 COMPANY_WAIT_S = 0.1
 """Of each other address; most devices answer within 60 ms, and who is slower is met by the looks that count."""
 LOOKS_AT_A_PLACE = 3
 """A place is silent when so many requests in a row were: one in a hundred lost on a fair line, three never are."""
+TWIN_LOOKS = 8
+"""Of two that answer at once and differ, so many questions leave less than 1 in 100 that none is damaged."""
+MOST_DAMAGED = 1
+"""Of these: one damaged reply is what a fair line brings, two are somebody else."""
+TWIN_LISTEN_S = 0.1
+"""So late a second device may begin that waited for the first to end (as `COMPANY_WAIT_S`)."""
 RESTART_LOOK_EVERY_S = 0.5
 SILENT_LOOKS = 2
 """So many looks in a row without an answer are a supply that is off, and no lost reply."""
@@ -57,7 +69,7 @@ class Readdressing:
         self._timing = AskTiming(plan.response_timeout_s)
         self._has_restarted = False
 
-    def run(self) -> Iterator[ReaddressEvent]:
+    def run(self) -> Iterator[ReaddressEvent | Heard | ListeningEnded]:
         """Do it; the last event says where the device is.
 
         Raises:
@@ -68,12 +80,11 @@ class Readdressing:
         self._lock.leave_for(b"")  # locked: not even a look is taken
         plan = self._plan
         yield ReaddressBegun(plan.before, plan.after, plan.writes, plan.reason, self._now_s)
-        company = self._company()
-        yield company
-        objection = self._objection(company)
+        objection = yield from self._look_before()
         if objection:
             yield ReaddressEnded(ReaddressEnd.GIVEN_UP, (), f"nothing was written: {objection}", self._now_s)
             return
+        yield self._old_settings()
         looked = PlacesLooked(LookedAfter.WRITING, plan.places, (plan.before,), self._now_s)
         for one in plan.writes:
             if not looked.answered:
@@ -91,8 +102,8 @@ class Readdressing:
         yield self._ended(looked)
 
     def look_again(self) -> Iterator[ReaddressEvent]:
-        """Write nothing; look where the device is, after the port was lost in the midst. Raises as `run` does."""
-        looked = self._look_everywhere(LookedAfter.WRITING)
+        """Write nothing; look where the device is, some time after it was written to. Raises PortError and Stopped."""
+        looked = self._look_everywhere(LookedAfter.AGAIN)
         yield looked
         yield self._ended(looked)
 
@@ -106,6 +117,18 @@ class Readdressing:
         return self._asker.clock.now_s()
 
     # Before
+
+    def _look_before(self) -> Generator[ReaddressEvent | Heard | ListeningEnded, None, str]:
+        """Find out whether the device is alone; return what speaks against writing, or nothing."""
+        self._asker.use_settings(self._plan.before.settings)
+        if self._plan.listen_s:
+            for heard in listen_with(self._asker, self._plan.listen_s):
+                yield heard
+                if isinstance(heard, ListeningEnded) and heard.verdict is not Verdict.SILENT:
+                    return "something else is sending on this line: take the other client off, and look again"
+        company = self._company()
+        yield company
+        return self._objection(company)
 
     def _company(self) -> CompanyLooked:
         """Ask everybody else in the device's settings; two devices at its own address spoil each other's replies."""
@@ -126,7 +149,37 @@ class Readdressing:
             return f"others answer too: {others}; take them off the pair, so that the device is alone"
         if not self._answers(plan.before):
             return f"nothing right answers at {plan.before}: search for it first, and see that no two have this address"
-        return ""
+        return self._twin_words()
+
+    def _twin_words(self) -> str:
+        """Ask the same many times: two at one address spoil each other's replies, or answer one behind the other."""
+        before, second, damaged = self._plan.before, 0, 0
+        self._asker.use_settings(before.settings)
+        for _ in range(TWIN_LOOKS):
+            exchange = self._asker.ask(before.server_address, self._question, self._timing)
+            tail = self._asker.listen_until(self._now_s + TWIN_LISTEN_S)
+            is_double = sum(len(one.data) for one in tail) >= LEAST_SECOND_ANSWER_BYTES
+            second += is_double or has_second_answer([exchange])
+            damaged += is_damaged(exchange)
+        if not second and damaged <= MOST_DAMAGED:
+            return ""
+        seen = f"{second} second answers" if second else f"{damaged} damaged replies"
+        return (
+            f"{TWIN_LOOKS} questions to {before.server_address} brought {seen}: two devices may share this address, "
+            "and both would take what is written; take one of them off the pair"
+        )
+
+    def _old_settings(self) -> OldSettingsRead:
+        """Note what is about to be replaced, so that it can be put back."""
+        plan = self._plan
+        self._asker.use_settings(plan.before.settings)
+        held = []
+        for register_address in dict.fromkeys(one.register_address for one in plan.writes):
+            question = ReadHoldingRegisters(register_address, 1)
+            outcome = self._asker.ask(plan.before.server_address, question, self._timing).outcome
+            if isinstance(outcome, NormalReply) and isinstance(outcome.reply, HoldingRegistersRead):
+                held.append(RegisterValue(register_address, outcome.reply.values[0]))
+        return OldSettingsRead(tuple(held), self._now_s)
 
     # Writing
 
@@ -205,6 +258,6 @@ def _restart_words(plan: ReaddressPlan, looked: PlacesLooked) -> str:
     )
 
 
-def readdress(asker: Asker, lock: WriteLock, plan: ReaddressPlan) -> Iterator[ReaddressEvent]:
+def readdress(asker: Asker, lock: WriteLock, plan: ReaddressPlan) -> Iterator[ReaddressEvent | Heard | ListeningEnded]:
     """Set a device to another address or speed; see `Readdressing.run` for what is raised."""
     return Readdressing(asker, lock, plan).run()

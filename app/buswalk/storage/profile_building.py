@@ -10,7 +10,7 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from buswalk.domain.registers.notations import Notation, UnreadablePlace, read_place
-from buswalk.domain.registers.point import Access, AnyValue, Between, BitField, NamedValue, Point, WriteType
+from buswalk.domain.registers.point import Access, AnyValue, Between, BitField, NamedValue, Point, Sets, WriteType
 from buswalk.domain.registers.profile import (
     AnswersWith,
     Block,
@@ -106,7 +106,7 @@ class ProfileBuilding:
                 table.name, Table(table.table), place, value_type, table.words, table.scale, table.offset,
                 table.unit, between, table.decimals, tuple(table.no_value), named, bits, Access(table.access),
                 WriteType(table.write_type), table.clears_on_read, _joined(table.caution), _joined(table.notes),
-                is_shown_whole="decimals" in table.model_fields_set and not table.decimals,
+                is_shown_whole="decimals" in table.model_fields_set and not table.decimals, sets=Sets(table.sets),
             ),
         )  # fmt: skip
 

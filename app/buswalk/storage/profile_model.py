@@ -110,6 +110,7 @@ class PointTable(Table):
     access: Literal["read", "read_write", "write"] = "read"
     write_type: Literal["ram", "eeprom", "trigger"] = "ram"
     clears_on_read: bool = False
+    sets: Literal["nothing", "server_address", "speed", "framing", "save"] = "nothing"
     caution: str = Field(default="", max_length=LONGEST_WORDS)
     notes: str = Field(default="", max_length=LONGEST_WORDS)
 

@@ -12,7 +12,7 @@ from typing import Any
 import tomli_w
 
 from buswalk.domain.registers.notations import Notation, RegisterPlace, written
-from buswalk.domain.registers.point import Access, Between, BitField, NamedValue, Point, WriteType
+from buswalk.domain.registers.point import Access, Between, BitField, NamedValue, Point, Sets, WriteType
 from buswalk.domain.registers.profile import AnswersWith, Block, HoldsWords, ReadRules, RegisterProfile
 from buswalk.domain.registers.tables import Table
 from buswalk.domain.registers.type_names import TEXT_NAME, type_name
@@ -128,6 +128,7 @@ def _point(point: Point, notation: Notation) -> dict[str, Any]:
         ("access", point.access.value, point.access is not Access.READ),
         ("write_type", point.write_type.value, point.write_type is not WriteType.RAM),
         ("clears_on_read", point.clears_on_read, point.clears_on_read),
+        ("sets", point.sets.value, point.sets is not Sets.NOTHING),
         ("caution", point.caution, bool(point.caution)),
         ("notes", point.notes, bool(point.notes)),
     ]

@@ -5,6 +5,14 @@ from __future__ import annotations
 from buswalk.domain.readdressing.events import LookedAfter, ReaddressEnd
 from buswalk.domain.readdressing.plan import Reach, ReaddressPlan
 
+_MOVED = {
+    LookedAfter.WRITING: ReaddressEnd.MOVED_AT_ONCE,
+    LookedAfter.RESTART: ReaddressEnd.MOVED_AFTER_RESTART,
+    LookedAfter.AGAIN: ReaddressEnd.MOVED,
+}
+IS_MOVED = frozenset(_MOVED.values())
+"""Ends with the device where it was to be."""
+
 
 def end_of(plan: ReaddressPlan, answered: tuple[Reach, ...], after: LookedAfter) -> ReaddressEnd:
     """Return how it ended, by the places that answered at the last look."""
@@ -12,8 +20,7 @@ def end_of(plan: ReaddressPlan, answered: tuple[Reach, ...], after: LookedAfter)
         case ():
             return ReaddressEnd.LOST
         case (only,) if only == plan.goal:
-            is_at_once = after is LookedAfter.WRITING
-            return ReaddressEnd.MOVED_AT_ONCE if is_at_once else ReaddressEnd.MOVED_AFTER_RESTART
+            return _MOVED[after]
         case (only,):
             return ReaddressEnd.NOT_MOVED if only == plan.before else ReaddressEnd.PARTLY_MOVED
         case _:
@@ -29,6 +36,8 @@ def end_words(plan: ReaddressPlan, end: ReaddressEnd, answered: tuple[Reach, ...
             return f"the device is at {after}, and no longer at {before}: it took effect at once; label it now"
         case ReaddressEnd.MOVED_AFTER_RESTART:
             return f"the device is at {after}, and no longer at {before}: it took effect with the restart; label it now"
+        case ReaddressEnd.MOVED:
+            return f"the device is at {after}, and no longer at {before}; label it now"
         case ReaddressEnd.NOT_MOVED if has_restarted:
             return (
                 f"the device is still at {before}, after a restart too: look for a save register, a lock, or switches "

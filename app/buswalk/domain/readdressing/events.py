@@ -31,6 +31,18 @@ class CompanyLooked:
 
 
 @dataclass(frozen=True, slots=True)
+class OldSettingsRead:
+    """What the registers held before anything was written.
+
+    Attributes:
+        held: One entry for each register that could be read; one that only saves often cannot.
+    """
+
+    held: tuple[RegisterValue, ...]
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class SettingWritten:
     """One register was written, to the device where it was then.
 
@@ -51,6 +63,8 @@ class LookedAfter(Enum):
 
     WRITING = "writing"
     RESTART = "restart"
+    AGAIN = "again"
+    """Some time later, because the user asked for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +99,8 @@ class ReaddressEnd(Enum):
 
     MOVED_AT_ONCE = "moved_at_once"
     MOVED_AFTER_RESTART = "moved_after_restart"
+    MOVED = "moved"
+    """Seen at a later look: whether at once or by a restart is not known."""
     NOT_MOVED = "not_moved"
     PARTLY_MOVED = "partly_moved"
     """Address and speed went different ways."""
@@ -105,5 +121,12 @@ class ReaddressEnded:
 
 
 ReaddressEvent: TypeAlias = (
-    ReaddressBegun | CompanyLooked | SettingWritten | PlacesLooked | RestartWanted | RestartSeen | ReaddressEnded
+    ReaddressBegun
+    | CompanyLooked
+    | OldSettingsRead
+    | SettingWritten
+    | PlacesLooked
+    | RestartWanted
+    | RestartSeen
+    | ReaddressEnded
 )

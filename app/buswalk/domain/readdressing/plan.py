@@ -46,6 +46,7 @@ class ReaddressPlan:
         company: Addresses that are asked, in the device's present settings, whether somebody else is on the line.
         may_have_company: Somebody else may be: confirmed apart.
         restart_within_s: So long a restart is waited for.
+        listen_s: So long is listened first; where anything else sends, nothing is asked.
 
     Raises:
         ValueError: Nothing would change, or nothing is written.
@@ -59,6 +60,7 @@ class ReaddressPlan:
     may_have_company: bool = False
     response_timeout_s: float = 1.0
     restart_within_s: float = 180.0
+    listen_s: float = 0.0
 
     def __post_init__(self) -> None:
         if len(self.places) == 1:
@@ -72,7 +74,7 @@ class ReaddressPlan:
     @property
     def goal(self) -> Reach:
         """Where it is looked for when it is where it should be: `after`, but for stop bits that nobody can tell."""
-        return next(one for one in self.places if _is_one_place(one, self.after))
+        return next(one for one in self.places if is_one_place(one, self.after))
 
     @property
     def places(self) -> tuple[Reach, ...]:
@@ -84,5 +86,6 @@ class ReaddressPlan:
         return tuple(dict.fromkeys(Reach(address, one) for one in settings for address in addresses))
 
 
-def _is_one_place(one: Reach, other: Reach) -> bool:
+def is_one_place(one: Reach, other: Reach) -> bool:
+    """Whether nobody can tell by asking at which of the two a device is: stop bits are not seen."""
     return one.server_address == other.server_address and asked_as(one.settings) == asked_as(other.settings)

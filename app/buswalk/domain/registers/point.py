@@ -32,6 +32,19 @@ class WriteType(Enum):
     """Starts something; what is read back is another matter."""
 
 
+class Sets(Enum):
+    """What a point sets of the device itself: by these it is moved to another address or speed."""
+
+    NOTHING = "nothing"
+    SERVER_ADDRESS = "server_address"
+    SPEED = "speed"
+    """Its named values are speeds, perhaps with a framing: `19200`, `19200 8E1`."""
+    FRAMING = "framing"
+    """Its named values are framings: `8E1`."""
+    SAVE = "save"
+    """What was set acts, or stays, only once this is written; written last."""
+
+
 @dataclass(frozen=True, slots=True)
 class Between:
     """Values that can be, in the unit of the point, both ends included."""
@@ -114,6 +127,7 @@ class Point:
     caution: str = ""
     notes: str = ""
     is_shown_whole: bool = False
+    sets: Sets = Sets.NOTHING
 
     def __post_init__(self) -> None:
         if not 0 <= self.register_address <= self.last_register_address <= LAST_REGISTER_ADDRESS:
@@ -124,6 +138,8 @@ class Point:
             raise ValueError(f"{self.name}: {self.table.value} cannot be written")
         if self.is_shown_whole and self.decimals:
             raise ValueError(f"{self.name}: shown whole, or with {self.decimals} decimals, not both")
+        if self.sets is not Sets.NOTHING and not self.is_writable_word:
+            raise ValueError(f"{self.name}: sets = '{self.sets.value}' is for one holding register that can be written")
         if not self.scale:
             raise ValueError(f"{self.name}: a scale of 0 leaves nothing of the value")
 
@@ -131,6 +147,12 @@ class Point:
     def can_be_read(self) -> bool:
         """Whether the list lets it be read."""
         return self.access is not Access.WRITE
+
+    @property
+    def is_writable_word(self) -> bool:
+        """Whether it is one holding register that the list lets be written."""
+        is_word = self.table is Table.HOLDING_REGISTERS and self.value_type.words == 1
+        return is_word and self.access is not Access.READ
 
     @property
     def last_register_address(self) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from buswalk.board_parts import write_sheet
@@ -11,7 +11,7 @@ from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.label import Label
 from buswalk.domain.switches.picture import BodyTone
 from buswalk.domain.visit.recorder import RecordProblem
-from buswalk.storage.planned_list_files import PATTERNS, ListFile, UnreadableList, csv_text, read_list_file
+from buswalk.storage.planned_list_files import PATTERNS, UnreadableList, csv_text, read_list_file
 from buswalk.storage.point_list_files import read_point_list_file, write_point_list_file
 from buswalk.storage.saved_text import save_lines
 from buswalk.ui.file_choice import choose_to_open, choose_to_save
@@ -76,23 +76,29 @@ def choose_record() -> str:
 
 def choose_list() -> ChosenList | None:
     """Let the user choose a planned list and read it."""
-    return _chosen_list(read_list_file)
-
-
-def choose_points() -> ChosenList | None:
-    """Let the user choose a point list and read it."""
-    return _chosen_list(read_point_list_file)
-
-
-def _chosen_list(read_file: Callable[[Path], ListFile]) -> ChosenList | None:
     path = choose_to_open("Bring in a list", LISTS)
     if not path:
         return None
     try:
-        read = read_file(Path(path))
+        read = read_list_file(Path(path))
     except UnreadableList as problem:
         return ChosenList(Path(path).name, problem=problem.sentence)
     return ChosenList(read.source, read.rows)
+
+
+def choose_points() -> ChosenList | None:
+    """Let the user choose a point list and read it."""
+    path = choose_to_open("Bring in a list", LISTS)
+    return read_points_sheet(path, "") if path else None
+
+
+def read_points_sheet(path: str, sheet: str) -> ChosenList:
+    """Read a point list, of a workbook the sheet that is named."""
+    try:
+        read = read_point_list_file(Path(path), sheet)
+    except UnreadableList as problem:
+        return ChosenList(Path(path).name, problem=problem.sentence, path=path)
+    return ChosenList(read.source, read.rows, path=path, sheets=read.sheets, sheet=read.sheet)
 
 
 def save_list(suggested: str, rows: Sequence[Sequence[str]]) -> str:

@@ -9,9 +9,9 @@ from pathlib import Path
 
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.parts import Failed, ProfileParts, WrongUse
+from buswalk.domain.registers.point_list.list_rows import ListRows
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.profile_library import NoSuchProfile, ProfileLibrary
-from buswalk.domain.site.list_text import SourceRow
 from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.shipped_files import profile_folder
 from buswalk.storage.data_folders import PROFILE_FOLDER, data_folders
@@ -81,10 +81,10 @@ def schema_text() -> str:
     return json.dumps(schema, indent=2)
 
 
-def read_list(path: Path) -> tuple[SourceRow, ...]:
-    """Return the rows of a point list. Raises WrongUse."""
+def read_list(path: Path, sheet: str) -> ListRows:
+    """Return the rows of a point list, of a workbook's sheet if one is named. Raises WrongUse."""
     try:
-        return read_point_list_file(path).rows
+        return read_point_list_file(path, sheet)
     except UnreadableList as reason:
         raise WrongUse(reason.sentence) from reason
 

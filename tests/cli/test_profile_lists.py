@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.fakes.command_in_process import ran
+from tests.storage.test_point_list_files import workbook
 
 LIST = "Register;Name;Type;Factor;Unit;Colour\n100;Room;int16;0,1;°C;red\n102;Energy;uint32;;kWh;blue\n"
 
@@ -65,6 +66,40 @@ def test_a_column_that_is_not_there_is_refused_with_those_that_are(point_list: P
     assert ended.status == 2
     assert "names no heading of this list" in ended.err
     assert "Register, Name, Type, Factor, Unit, Colour" in ended.err
+
+
+def test_without_known_headings_row_and_columns_are_told(tmp_path: Path) -> None:
+    """Register 7 counted from 0 is sent as 7; the notation is guessed of the column that was told."""
+    path = tmp_path / "odd.csv"
+    path.write_text("Unit 7;;\nWas;Wo;k\nVorlauf;0;0,1\nPumpe;7;1\n", encoding="utf-8")
+    told = ("--column", "address=Wo", "--column", "name=Was", "--column", "scale=k")
+
+    refused = ran("profile", "import", str(path))
+    ended = ran("profile", "import", str(path), "--head-line", "2", *told, "--name", "odd-unit")
+    no_heading = ran("profile", "import", str(path), "--head-line", "0", "--column", "address=B", "--json")
+
+    assert (refused.status, ended.status) == (2, 0)
+    assert "--head-line and --column say what they are" in refused.err
+    assert "columns: name = 'Was', address = 'Wo', scale = 'k'" in ended.out
+    assert "doubt: addresses" not in ended.out
+    assert [one["points"] for one in no_heading.events if one["event"] == "list_imported"] == [2]
+
+
+def test_a_column_is_not_taken_where_that_is_told(point_list: Path) -> None:
+    ended = ran("profile", "import", str(point_list), "--column", "nothing=Factor")
+
+    assert "not taken: Factor, Colour" in ended.out
+
+
+def test_a_sheet_is_named_and_the_others_are_told(tmp_path: Path) -> None:
+    path = workbook(tmp_path / "map.xlsx")
+
+    first, named = ran("profile", "import", str(path)), ran("profile", "import", str(path), "--sheet", "settings")
+    wrong = ran("profile", "import", str(path), "--sheet", "others")
+
+    assert "sheet: inputs; not taken: cover, later, settings" in first.out
+    assert "map.xlsx:settings!A3: address 'x7' cannot be read" in named.out
+    assert (wrong.status, wrong.err) == (2, "map.xlsx has no sheet 'others': it has cover, later, inputs, settings\n")
 
 
 def test_rows_that_are_left_out_are_an_exit_status(tmp_path: Path) -> None:

@@ -152,6 +152,7 @@ class RegistersParts:
         self.went: list[str] = []
         self.saved: list[RegisterProfile] = []
         self.to_choose: ChosenList | None = None
+        self.sheets: dict[str, ChosenList] = {}
         self.exported: list[tuple[str, list[Sequence[str]]]] = []
 
     def ways(self) -> RegistersWays:
@@ -160,6 +161,7 @@ class RegistersParts:
             library=lambda: self.library,
             save_profile=self._save,
             choose_points=lambda: self.to_choose,
+            read_sheet=lambda _path, sheet: self.sheets[sheet],
             save_points=self._export,
             search=lambda: self.went.append("search"),
             to_trend=lambda: self.went.append("trend"),

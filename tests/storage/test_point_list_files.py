@@ -62,6 +62,44 @@ def test_a_merged_cell_counts_for_all_rows_that_it_covers(tmp_path: Path) -> Non
     assert result.troubles == ()
 
 
+def workbook(path: Path) -> Path:
+    """A cover, an empty sheet, two maps; written by XlsxWriter."""
+    book = xlsxwriter.Workbook(str(path))
+    sheets: dict[str, list[list[object]]] = {
+        "cover": [["Unit 7", "Revision B"]],
+        "later": [],
+        "inputs": [["Address", "Name"], [30001, "Room"]],
+        "settings": [["Address", "Name"], [40001, "Setpoint"], ["x7", "Torn"]],
+    }
+    for name, rows in sheets.items():
+        sheet = book.add_worksheet(name)
+        for number, row in enumerate(rows):
+            sheet.write_row(number, 0, row)
+    book.close()
+    return path
+
+
+def test_of_a_workbook_the_first_sheet_with_a_point_list_is_taken_and_any_can_be_named(tmp_path: Path) -> None:
+    path = workbook(tmp_path / "map.xlsx")
+
+    guessed, named = read_point_list_file(path), read_point_list_file(path, "settings")
+
+    assert (guessed.sheet, guessed.sheets) == ("inputs", ("cover", "later", "inputs", "settings"))
+    assert [row.cells for row in named.rows[:2]] == [("Address", "Name"), ("40001", "Setpoint")]
+    assert read_point_list_file(path, "later").rows == ()
+    with pytest.raises(UnreadableList, match="no sheet 'others': it has cover, later, inputs, settings"):
+        read_point_list_file(path, "others")
+
+
+def test_what_cannot_be_read_is_told_by_sheet_and_cell(tmp_path: Path) -> None:
+    """By the name that every spreadsheet gives a cell."""
+    file = read_point_list_file(workbook(tmp_path / "map.xlsx"), "settings")
+
+    (trouble,) = read_points(file.source, file.rows, guessed_mapping(file.rows).mapping, file.sheet).troubles
+
+    assert str(trouble).startswith("map.xlsx:settings!A3: address 'x7' cannot be read")
+
+
 @pytest.mark.parametrize("ending", [".xlsx", ".csv"])
 def test_what_is_written_to_a_file_is_read_again(tmp_path: Path, ending: str) -> None:
     rows: list[list[object]] = [["Address", "Type", "Name"], [40001, "int16", "Room"]]

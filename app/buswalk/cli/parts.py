@@ -13,11 +13,11 @@ from buswalk.cli.exit_status import ExitStatus
 from buswalk.domain.line.port_options import PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.record_reader import RecordReader
+from buswalk.domain.registers.point_list.list_rows import ListRows
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.domain.registers.sunspec.definition import ModelDefinition
 from buswalk.domain.report_sheet import ReportSheet
-from buswalk.domain.site.list_text import SourceRow
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.label import Label
@@ -150,7 +150,7 @@ class ProfileParts:
         check: Reads one file; raises WrongUse with every problem of it.
         schema_text: The JSON schema of the file format.
         sunspec_model: Definition of a model of that standard by its number; None for one that is not at hand.
-        read_list: The rows of a point list; raises WrongUse.
+        read_list: The rows of a point list, of the sheet that is named in a workbook; raises WrongUse.
         write_list: Puts rows into a new list file; raises Failed.
         keep: Keeps a profile among the user's own; returns its file, raises Failed.
     """
@@ -160,7 +160,7 @@ class ProfileParts:
     check: Callable[[Path], RegisterProfile]
     schema_text: Callable[[], str]
     sunspec_model: Callable[[int], ModelDefinition | None]
-    read_list: Callable[[Path], tuple[SourceRow, ...]]
+    read_list: Callable[[Path, str], ListRows]
     write_list: Callable[[Path, Iterable[Sequence[str]]], None]
     keep: Callable[[RegisterProfile], str]
 

@@ -59,11 +59,15 @@ class ListImported:
     """A point list that was read.
 
     Attributes:
+        sheet: Of a workbook; empty for text.
+        head_line: Row with the headings; 0 if there is none.
         columns: What each column was taken for, as `thing=heading`.
         kept: File of the profile it became; empty if it was only read.
     """
 
     file: str
+    sheet: str
+    head_line: int
     notation: str
     columns: tuple[str, ...]
     not_taken: tuple[str, ...]

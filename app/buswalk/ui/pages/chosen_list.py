@@ -14,8 +14,14 @@ class ChosenList:
     Attributes:
         source: Name of the file.
         problem: Why there are no rows; one sentence.
+        path: Of the file, to read another sheet of it.
+        sheets: Of a workbook, in its order; empty for text.
+        sheet: The one that the rows stand in.
     """
 
     source: str
     rows: tuple[SourceRow, ...] = ()
     problem: str = ""
+    path: str = ""
+    sheets: tuple[str, ...] = ()
+    sheet: str = ""

@@ -37,6 +37,15 @@ def panel(page: Page) -> BroughtState:
     return state
 
 
+def correct(page: Page, column: int, meaning: str) -> None:
+    """Say what a column is, as its choice words it now."""
+    lists = page.presenter.bench.lists
+    page.presenter.bench.correct_list(lists.choose_column)(column)
+    words = panel(page).meanings.words
+    at = next(i for i, one in enumerate(words) if one == meaning or one.startswith(f"{meaning} (now"))
+    page.presenter.bench.correct_list(lists.choose_meaning)(at)
+
+
 def shown_names(page: Page) -> list[str]:
     rows, groups = page.presenter.state.points.rows, page.presenter.state.points.groups
     return [row[0].words for i, row in enumerate(rows) if i not in groups]
@@ -46,9 +55,15 @@ def test_what_a_list_was_taken_for_is_said() -> None:
     shown = panel(brought(PLAIN))
 
     assert shown.title == "Maker list.csv: 2 points"
-    assert shown.columns == ("Columns: address = 'address', name = 'name', type = 'type', access = 'access'.",)
+    assert [[cell.words for cell in row] for row in shown.columns] == [
+        ["A", "address", "40001, 40003", "address"],
+        ["B", "name", "Supply fan, Flow", "name"],
+        ["C", "type", "uint16, float32", "type"],
+        ["D", "access", "RW, R", "access"],
+    ]
+    assert shown.heads.words[shown.heads.chosen] == "row 1: address, name, type, access"
     assert shown.notations.words[shown.notations.chosen] == "reference numbers, 40001 style"
-    assert shown.why_notation == "The list says so: 2 of 2 are reference numbers."
+    assert shown.why_notation == "Addresses: the list says so: 2 of 2 are reference numbers."
     assert shown.doubts == ()
     assert shown.troubles == ("Every row could be read.",)
     assert shown.points == "2 points; the first, Supply fan, is holding register 0 as sent."
@@ -58,9 +73,9 @@ def test_what_a_list_was_taken_for_is_said() -> None:
 def test_what_a_list_does_not_prove_is_a_doubt() -> None:
     shown = panel(brought(UNSURE))
 
-    assert shown.columns[1] == "Not taken: colour."
+    assert shown.columns[3][3].words == "not taken"
     assert shown.why_tone is Tone.DOUBT
-    assert shown.why_notation == "Not certain: it begins at 1, and 0 is not in it."
+    assert shown.why_notation == "Addresses: not certain: it begins at 1, and 0 is not in it."
     assert shown.doubts == (
         "Doubt: no column names the table: holding registers are taken.",
         "Doubt: no column names the type: 16 bits without sign are taken where one register is named.",
@@ -72,21 +87,22 @@ def test_another_notation_and_table_read_the_list_anew() -> None:
     page = brought(UNSURE)
     assert panel(page).points.endswith("is holding register 0 as sent.")
 
-    page.presenter.bench.choose_notation(0)
-    page.presenter.bench.choose_table(1)
+    bench = page.presenter.bench
+    bench.correct_list(bench.lists.choose_notation)(0)
+    bench.correct_list(bench.lists.choose_table)(1)
 
     shown = panel(page)
     assert shown.points == "2 points; the first, Supply fan, is input register 1 as sent."
-    assert shown.why_notation.startswith("As you chose; the list was taken as counted from 1: ")
+    assert shown.why_notation.startswith("Addresses as you chose; the list speaks for counted from 1: ")
     assert shown.doubts[0] == "Doubt: no column names the table: input registers are taken."
 
 
 def test_the_first_troubles_are_said_with_their_rows_and_the_rest_counted() -> None:
     shown = panel(brought(ODD))
 
-    assert shown.troubles[0] == "5 rows left out, 1 remark on the others."
-    assert shown.troubles[1].startswith("Row 4: 3 stands in row 3 already")
-    assert shown.troubles[2] == "Row 5: no address: left out"
+    assert shown.troubles[0] == "5 rows of Maker list.csv left out, 1 remark on the others."
+    assert shown.troubles[1].startswith("Maker list.csv:4: 3 stands in row 3 already")
+    assert shown.troubles[2] == "Maker list.csv:5: no address: left out"
     assert shown.troubles[-1] == "And 2 more."
 
 
@@ -170,10 +186,87 @@ def test_a_list_that_is_left_changes_nothing() -> None:
     assert page.presenter.state.describe.undo == ""
 
 
+def test_a_column_is_taken_for_something_else_and_all_that_follows_is_renewed() -> None:
+    """41 as sent is register 41; the list calls its factor 'k', which no guess knows."""
+    page = brought("Nr;Was;k;Kanal\n40;Vorlauf;0,1;a\n41;Pumpe;1;b\n")
+    shown = panel(page)
+    assert shown.refusal == "no row of the list gives a point"
+    assert shown.doubts[0].startswith("Doubt: no row of headings was found: choose the row that has them")
+    assert shown.heads.words == (
+        "row 1: Nr, Was, k, Kanal",
+        "row 2: 40, Vorlauf, 0,1, a",
+        "row 3: 41, Pumpe, 1, b",
+        "none: every row is a point",
+    )
+
+    correct(page, 0, "address")
+    correct(page, 1, "name")
+    correct(page, 2, "scale")
+
+    shown = panel(page)
+    assert [[cell.words for cell in row] for row in shown.preview] == [
+        ["Vorlauf", "holding register 40", "unsigned 16 × 0.1", "R"],
+        ["Pumpe", "holding register 41", "unsigned 16", "R"],
+    ]
+    assert shown.why_notation.startswith("Addresses: not certain: it begins at 40")
+    assert shown.refusal == ""
+
+
+def test_a_thing_stands_in_one_column_only_and_can_be_given_back() -> None:
+    page = brought("address hex,name,address\n0x10,Room,99\n")
+    assert panel(page).columns[2][3].words == "not taken: address is A"
+    assert panel(page).points.endswith("Room, is holding register 16 as sent.")
+
+    page.presenter.bench.correct_list(page.presenter.bench.lists.choose_column)(2)
+    assert "address (now A)" in panel(page).meanings.words
+    correct(page, 2, "address")
+
+    assert panel(page).columns[0][3].words == "not taken: address is C"
+    assert panel(page).points.endswith("Room, is holding register 99 as sent.")
+    correct(page, 2, "not taken")
+    assert panel(page).doubts == ("Doubt: no column is taken for the address: say which one it is.",)
+    assert panel(page).troubles == ("Maker list.csv: no column is taken for the address: say which one it is",)
+
+
+def test_another_row_or_none_has_the_headings() -> None:
+    page = brought("address,name,type\naddress,name,access\n7,Fan,RW\n")
+    lists = page.presenter.bench.lists
+    assert panel(page).troubles[1].startswith("Maker list.csv:2: address 'address' cannot be read")
+
+    page.presenter.bench.correct_list(lists.choose_heading)(1)
+    assert [one.words for one in lists.points] == ["Fan"]
+    assert panel(page).preview[0][3].words == "RW"
+    page.presenter.bench.correct_list(lists.choose_heading)(3)
+
+    assert [row[1].words for row in panel(page).columns] == ["A", "B", "C"]
+    assert panel(page).refusal
+
+
+def test_another_sheet_is_read_and_its_cells_are_named() -> None:
+    """A cell by the name that every spreadsheet gives it."""
+    page = Page(told())
+    rows = {"cover": "Unit,7\nRevision,B\n", "map": "address,type\n40001,uint16\nx7,uint16\n"}
+    for name, text in rows.items():
+        listed = ChosenList("unit.xlsx", rows_of_text(text), "", "/there/unit.xlsx", tuple(rows), name)
+        page.parts.sheets[name] = listed
+    page.parts.to_choose = page.parts.sheets["cover"]
+    page.presenter.bench.bring_in()
+    assert panel(page).sheets.words == ("cover", "map")
+
+    page.presenter.bench.choose_sheet(1)
+
+    assert panel(page).title == "unit.xlsx, sheet map: 1 point"
+    assert panel(page).troubles[1].startswith("unit.xlsx:map!A3: address 'x7' cannot be read")
+    page.parts.sheets["cover"] = ChosenList("unit.xlsx", problem="unit.xlsx is damaged inside")
+    page.presenter.bench.choose_sheet(0)
+    assert panel(page).title.startswith("unit.xlsx, sheet map")
+    assert page.presenter.state.describe.told == "Not read: unit.xlsx is damaged inside."
+
+
 def test_what_is_no_list_is_said_and_opens_nothing() -> None:
-    page = brought("a,b\n1,2\n")
+    page = brought("Dear all\nhere is the map\n")
     assert page.presenter.state.brought is None
-    assert page.presenter.state.describe.told.startswith("Not brought in: Maker list.csv: no row of headings was found")
+    assert page.presenter.state.describe.told.startswith("Not brought in: Maker list.csv: a point list has rows and")
 
     page.parts.to_choose = ChosenList("x.xlsx", problem="x.xlsx is damaged")
     page.presenter.bench.bring_in()

@@ -212,21 +212,31 @@ def test_f5_on_an_empty_page_searches(qtbot: QtBot) -> None:
 
 
 def test_a_list_is_brought_in_taken_and_exported_with_keys_alone(qtbot: QtBot) -> None:
-    """Space on the button, Tab twice to 'Take these points'; Ctrl+E; Esc would have left it."""
+    """Space on the button; Enter on a column, a meaning by arrow, Enter back; Tab to 'Take these points'; Ctrl+E."""
     shown = shown_page(qtbot)
     shown.parts.to_choose = ChosenList("maker list.csv", rows_of_text(PLAIN))
     shown.page.presenter.show_face(2)
     shown.settle()
+    brought = shown.view.brought
 
     shown.view.describe.bring_in.setFocus()
     shown.press(Qt.Key.Key_Space)
-    assert QApplication.focusWidget() is shown.view.brought.notation
+    assert QApplication.focusWidget() is brought.columns
     shown.press(Qt.Key.Key_Escape)
-    assert not shown.view.brought.isVisible()
+    assert not brought.isVisible()
     assert QApplication.focusWidget() is shown.view.describe.bring_in
     shown.press(Qt.Key.Key_Space)
-    shown.press(Qt.Key.Key_Tab)
-    shown.press(Qt.Key.Key_Tab)
+    for key in (Qt.Key.Key_Down, Qt.Key.Key_Return, Qt.Key.Key_Up):
+        shown.press(key)
+    assert brought.columns.rows_model.cell(1, 3).words == "not taken"
+    assert brought.preview.rows_model.cell(0, 0).words == "holding_registers_0"
+    shown.press(Qt.Key.Key_Down)
+    assert brought.preview.rows_model.cell(0, 0).words == "Supply fan"
+    shown.press(Qt.Key.Key_Return)
+    assert QApplication.focusWidget() is brought.columns
+    for _ in range(2):
+        shown.press(Qt.Key.Key_Tab)
+    assert QApplication.focusWidget() is brought.take
     shown.press(Qt.Key.Key_Space)
     shown.press(Qt.Key.Key_E, CTRL)
 

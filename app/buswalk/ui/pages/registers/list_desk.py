@@ -7,40 +7,55 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import PurePath
 
-from buswalk.domain.registers.point import Access, Point
+from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.point_list.address_cells import ListNotation
+from buswalk.domain.registers.point_list.columns import PointColumn
+from buswalk.domain.registers.point_list.list_rows import ListRows
 from buswalk.domain.registers.point_list.mapping import (
+    NO_HEADING_ROW,
+    NOTHING_TOLD,
     GuessedMapping,
-    ListMapping,
     NoPointList,
+    ToldMapping,
     column_doubts,
-    guessed_mapping,
+    could_be_heading,
+    told_mapping,
 )
-from buswalk.domain.registers.point_list.reading import PointTrouble, ReadPoints, read_points
+from buswalk.domain.registers.point_list.reading import ReadPoints, read_points
 from buswalk.domain.registers.point_list.writing import rows_of_points
 from buswalk.domain.registers.tables import Table
-from buswalk.domain.site.list_text import SourceRow
 from buswalk.ui.pages.chosen_list import ChosenList
+from buswalk.ui.pages.registers import brought_words as words
 from buswalk.ui.pages.registers.registers_state import BroughtState, Chooser
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import plural
 
 NOTATIONS = tuple(ListNotation)
 TABLES = (Table.HOLDING_REGISTERS, Table.INPUT_REGISTERS, Table.COILS, Table.DISCRETE_INPUTS)
-MOST_TROUBLES = 4
+MEANINGS: tuple[PointColumn | None, ...] = (None, *PointColumn)
+LEAST_ROWS = LEAST_COLUMNS = 2
 NO_POINT = "no row of the list gives a point"
+NO_HEADING_FOUND = "no row of headings was found: choose the row that has them, and which column is the address"
 _NOT_IN_NAMES = re.compile(r"[^a-z0-9]+")
 
 
 @dataclass(frozen=True, slots=True)
 class BroughtList:
-    """The rows, what they were guessed to mean, what they are taken for, and what that amounts to."""
+    """The rows, what was told and guessed of them, and what that amounts to.
 
-    source: str
-    rows: tuple[SourceRow, ...]
+    Attributes:
+        path: Of the file, to read another sheet of it.
+        is_found: Whether a row of headings spoke for itself.
+        column: The chosen column.
+    """
+
+    listed: ListRows
+    path: str
+    told: ToldMapping
     guessed: GuessedMapping
-    mapping: ListMapping
     read: ReadPoints
+    is_found: bool
+    column: int = 0
 
 
 class ListDesk:
@@ -55,31 +70,77 @@ class ListDesk:
         self._brought = None
         if chosen.problem:
             return f"Not brought in: {chosen.problem}."
-        try:
-            guessed = guessed_mapping(chosen.rows)
-        except NoPointList as reason:
-            return f"Not brought in: {chosen.source}: {reason}."
-        read = read_points(chosen.source, chosen.rows, guessed.mapping)
-        self._brought = BroughtList(chosen.source, chosen.rows, guessed, guessed.mapping, read)
+        listed = ListRows(chosen.source, chosen.rows, chosen.sheets, chosen.sheet)
+        if not chosen.sheets and not _could_be_list(listed):
+            return f"Not brought in: {chosen.source}: a point list has rows and columns, and there are none."
+        self._show(listed, chosen.path, NOTHING_TOLD)
         return ""
+
+    def _show(self, listed: ListRows, path: str, told: ToldMapping) -> None:
+        """Take a list; where no headings speak for themselves, the user says what is what."""
+        is_found = True
+        try:
+            guessed = told_mapping(listed.rows, told)
+        except NoPointList:
+            is_found = False
+            first = listed.rows[0].number if listed.rows else NO_HEADING_ROW
+            told = replace(told, heading_row=first)
+            guessed = told_mapping(listed.rows, told)
+        read = read_points(listed.source, listed.rows, guessed.mapping, listed.sheet)
+        self._brought = BroughtList(listed, path, told, guessed, read, is_found)
+
+    # What the user corrects
+
+    def other_sheet(self, index: int) -> tuple[str, str] | None:
+        """Return path and name of a sheet of the workbook; None where it is shown already."""
+        brought = self._brought
+        if brought is None or not 0 <= index < len(brought.listed.sheets):
+            return None
+        sheet = brought.listed.sheets[index]
+        return None if sheet == brought.listed.sheet else (brought.path, sheet)
+
+    def choose_heading(self, index: int) -> None:
+        """Read the list anew, another row or none having the headings."""
+        if self._brought is not None:
+            numbers = [one.number for one in could_be_heading(self._brought.listed.rows)]
+            row = numbers[index] if index < len(numbers) else NO_HEADING_ROW
+            self._read_anew(self._brought, replace(self._brought.told, heading_row=row))
+
+    def choose_column(self, index: int) -> None:
+        """Choose the column whose meaning is to be corrected."""
+        if self._brought is not None and 0 <= index < len(self._brought.guessed.headings):
+            self._brought = replace(self._brought, column=index)
+
+    def choose_meaning(self, index: int) -> None:
+        """Read the list anew, the chosen column being taken for something else."""
+        if self._brought is not None:
+            told = self._brought.told
+            self._read_anew(
+                self._brought, replace(told, columns=(*told.columns, (self._brought.column, MEANINGS[index])))
+            )
 
     def choose_notation(self, index: int) -> None:
         """Read the list anew, its numbers counted otherwise."""
         if self._brought is not None:
-            self._read_anew(self._brought, replace(self._brought.mapping, notation=NOTATIONS[index]))
+            self._read_anew(self._brought, replace(self._brought.told, notations=(NOTATIONS[index],)))
 
     def choose_table(self, index: int) -> None:
         """Read the list anew, with another table where a row names none."""
         if self._brought is not None:
-            self._read_anew(self._brought, replace(self._brought.mapping, table=TABLES[index]))
+            self._read_anew(self._brought, replace(self._brought.told, table=TABLES[index]))
 
-    def _read_anew(self, brought: BroughtList, mapping: ListMapping) -> None:
-        self._brought = replace(brought, mapping=mapping, read=read_points(brought.source, brought.rows, mapping))
+    def _read_anew(self, brought: BroughtList, told: ToldMapping) -> None:
+        guessed = told_mapping(brought.listed.rows, told)
+        read = read_points(brought.listed.source, brought.listed.rows, guessed.mapping, brought.listed.sheet)
+        column = min(brought.column, max(0, len(guessed.headings) - 1))
+        self._brought = replace(brought, told=told, guessed=guessed, read=read, column=column)
 
     def leave(self) -> bool:
         """Forget the list; tell whether there was one."""
         was_open, self._brought = self.is_open, None
         return was_open
+
+    # What it amounts to
 
     @property
     def is_open(self) -> bool:
@@ -94,7 +155,7 @@ class ListDesk:
     @property
     def source(self) -> str:
         """Name of the file."""
-        return self._brought.source if self._brought is not None else ""
+        return self._brought.listed.source if self._brought is not None else ""
 
     @property
     def title(self) -> str:
@@ -112,19 +173,30 @@ class ListDesk:
         brought = self._brought
         if brought is None:
             return None
-        mapping, points = brought.mapping, brought.read.points
+        guessed, points, listed = brought.guessed, brought.read.points, brought.listed
+        mapping = guessed.mapping
         why, tone = _why_notation(brought)
+        sheet = f", sheet {listed.sheet}" if len(listed.sheets) > 1 else ""
+        doubts = (*(() if brought.is_found else (NO_HEADING_FOUND,)), *column_doubts(mapping))
         return BroughtState(
-            title=f"{brought.source}: {plural(len(points), 'point')}",
-            columns=_column_words(brought.guessed),
+            title=f"{listed.source}{sheet}: {plural(len(points), 'point')}",
+            sheets=Chooser(listed.sheets, listed.sheets.index(listed.sheet) if listed.sheets else 0),
+            heads=words.head_choices(listed.rows, mapping.heading_row),
             notations=_notations(mapping.notation),
             tables=Chooser(tuple(_table_words(one) for one in TABLES), TABLES.index(mapping.table)),
+            columns=words.column_rows(listed.rows, guessed),
+            column=brought.column,
+            meanings=Chooser(
+                words.meaning_words(guessed, brought.column), words.chosen_meaning(guessed, brought.column)
+            ),
+            meaning_of=words.column_words(guessed, brought.column),
             why_notation=why,
             why_tone=tone,
-            doubts=tuple(f"Doubt: {one}." for one in column_doubts(mapping)),
-            troubles=_trouble_words(brought.read.troubles),
-            points=_points_words(points),
-            caution=_caution(points),
+            doubts=tuple(f"Doubt: {one}." for one in doubts),
+            troubles=words.trouble_words(listed, brought.read.troubles),
+            preview=words.preview_rows(points),
+            points=words.points_words(points),
+            caution=words.caution_words(points),
             refusal="" if points else NO_POINT,
         )
 
@@ -143,6 +215,11 @@ class ListDesk:
         return rows_of_points(points, self.export_notation)
 
 
+def _could_be_list(listed: ListRows) -> bool:
+    across = max((len(row.cells) for row in listed.rows), default=0)
+    return len(listed.rows) >= LEAST_ROWS and across >= LEAST_COLUMNS
+
+
 def _notations(chosen: ListNotation) -> Chooser:
     return Chooser(tuple(one.value for one in NOTATIONS), NOTATIONS.index(chosen))
 
@@ -151,53 +228,13 @@ def _table_words(table: Table) -> str:
     return table.value.replace("_", " ")
 
 
-def _column_words(guessed: GuessedMapping) -> tuple[str, ...]:
-    by_place = sorted(guessed.mapping.columns.items(), key=lambda one: one[1])
-    taken = ", ".join(f"{column.value} = '{guessed.headings[at].strip()}'" for column, at in by_place)
-    words = [f"Columns: {taken}."]
-    if guessed.not_taken:
-        words.append(f"Not taken: {', '.join(one.strip() for one in guessed.not_taken)}.")
-    return tuple(words)
-
-
 def _why_notation(brought: BroughtList) -> tuple[str, Tone]:
-    guessed = brought.guessed
-    if brought.mapping.notation is not guessed.mapping.notation:
-        return (
-            f"As you chose; the list was taken as {guessed.mapping.notation.value}: {guessed.why_notation}.",
-            Tone.INK2,
-        )
-    if guessed.is_notation_sure:
-        return f"The list says so: {guessed.why_notation}.", Tone.INK2
-    return f"Not certain: {guessed.why_notation}.", Tone.DOUBT
-
-
-def _trouble_words(troubles: Sequence[PointTrouble]) -> tuple[str, ...]:
-    if not troubles:
-        return ("Every row could be read.",)
-    left_out = len({one.row for one in troubles if one.is_left_out})
-    remarks = sum(not one.is_left_out for one in troubles)
-    words = [f"{plural(left_out, 'row')} left out, {plural(remarks, 'remark')} on the others."]
-    words += [f"Row {one.row}: {one.words}" if one.row else one.words for one in troubles[:MOST_TROUBLES]]
-    more = len(troubles) - MOST_TROUBLES
-    if more > 0:
-        words.append(f"And {plural(more, 'more', 'more')}.")
-    return tuple(words)
-
-
-def _points_words(points: Sequence[Point]) -> str:
-    if not points:
-        return "No point."
-    first = points[0]
-    place = f"{_table_words(first.table).removesuffix('s')} {first.register_address} as sent"
-    return f"{plural(len(points), 'point')}; the first, {first.words or first.name}, is {place}."
-
-
-def _caution(points: Sequence[Point]) -> str:
-    writable = sum(one.access is not Access.READ for one in points)
-    if not writable:
-        return ""
-    return (
-        f"{plural(writable, 'point')} can be written by this list. Compare some readings with the device first: "
-        "a list counted wrongly would write to the register beside."
-    )
+    guessed, columns = brought.guessed, brought.guessed.mapping.columns
+    if PointColumn.ADDRESS not in columns:
+        return "", Tone.INK2
+    if guessed.mapping.notation is not guessed.notation.notation:
+        taken = f"the list speaks for {guessed.notation.notation.value}: {guessed.notation.why}"
+        return f"Addresses as you chose; {taken}.", Tone.INK2
+    if guessed.notation.is_sure:
+        return f"Addresses: the list says so: {guessed.notation.why}.", Tone.INK2
+    return f"Addresses: not certain: {guessed.notation.why}.", Tone.DOUBT

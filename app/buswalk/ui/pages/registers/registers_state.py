@@ -146,21 +146,31 @@ class BroughtState:
     """A list that was brought in, before its points are taken: what it was taken for, to be changed.
 
     Attributes:
-        columns: Which column was taken for what; then what was not taken.
+        sheets: Of a workbook; nothing to choose in a text.
+        heads: Which row has the headings; the last choice is none.
+        columns: Each column with what stands in it and what it is taken for; `column` is the chosen one.
+        meanings: What the chosen column can be taken for.
         doubts: What the list itself does not prove.
+        preview: The first points as they would be taken.
         points: How many, and which is the first as sent, to compare with the list.
         caution: What to do before a write by this list; empty where nothing of it can be written.
         refusal: Why its points cannot be taken; empty if they can.
     """
 
     title: str
-    columns: tuple[str, ...]
+    sheets: Chooser
+    heads: Chooser
     notations: Chooser
     tables: Chooser
+    columns: tuple[Row, ...]
+    column: int
+    meanings: Chooser
+    meaning_of: str
     why_notation: str
     why_tone: Tone
     doubts: tuple[str, ...]
     troubles: tuple[str, ...]
+    preview: tuple[Row, ...]
     points: str
     caution: str = ""
     refusal: str = ""

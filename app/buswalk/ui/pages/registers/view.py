@@ -114,7 +114,17 @@ class RegistersView(QWidget):
             bench.change, bench.undo, bench.keep, self._bring_in, bench.choose_export_notation, self._export
         )
         self.describe = DescribeCard(look, narrow, acts)
-        brought = BroughtActs(bench.choose_notation, bench.choose_table, self._take_list, self._leave_question)
+        correct = bench.correct_list
+        brought = BroughtActs(
+            self._correct(bench.choose_sheet),
+            self._correct(correct(bench.lists.choose_heading)),
+            self._correct(correct(bench.lists.choose_notation)),
+            self._correct(correct(bench.lists.choose_table)),
+            self._correct(correct(bench.lists.choose_column)),
+            self._correct(correct(bench.lists.choose_meaning)),
+            self._take_list,
+            self._leave_question,
+        )
         self.brought = BroughtCard(look, narrow, brought)
         learning = LearnActs(bench.change_map, bench.learn, bench.stop_learning, bench.open_span)
         self.learn = LearnCard(look, narrow, learning)
@@ -139,10 +149,10 @@ class RegistersView(QWidget):
         column.setSpacing(look.px(SPACE_S))
         column.addWidget(self.readings, 1)
         column.addWidget(self.write)
-        side = ColumnArea("every reading, and writing", cards)
-        side.setFixedWidth(look.px(SIDE_WIDTH))
+        self._side = ColumnArea("every reading, and writing", cards)
+        self._side.setFixedWidth(look.px(SIDE_WIDTH))
         row.addLayout(left, 1)
-        row.addWidget(side)
+        row.addWidget(self._side)
         return face
 
     def _narrow_face(self) -> QWidget:
@@ -236,6 +246,8 @@ class RegistersView(QWidget):
             self.learn.show_learn(state.learn)
         self.finder.setVisible(state.face is RegistersFace.FIND)
         self.brought.setVisible(brought is not None)
+        if not is_narrow:
+            self._side.setVisible(brought is None)  # it is of a point that is not shown either; the list needs the room
         if brought is not None:
             self.brought.show_brought(brought)
         self.describe.setVisible(state.face is RegistersFace.DESCRIBE and brought is None)
@@ -251,7 +263,7 @@ class RegistersView(QWidget):
         by_face = {RegistersFace.FIND: self.finder.entry, RegistersFace.LEARN: self.learn.first}
         first: QWidget = by_face.get(self._presenter.state.face, self.table)
         if self.brought.isVisible():
-            first = self.brought.notation
+            first = self.brought.columns
         lock = self.write.reason if self._presenter.desk.is_asking else self.write.lock
         return first, self.selectors.device, self.readings.table, lock
 
@@ -275,7 +287,7 @@ class RegistersView(QWidget):
         self._presenter.bench.bring_in()
         self.refresh()
         if self._presenter.state.brought is not None:
-            self.brought.notation.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.brought.columns.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _take_list(self) -> None:
         self._presenter.bench.take_list()
@@ -286,6 +298,15 @@ class RegistersView(QWidget):
         self._presenter.show_face(list(RegistersFace).index(RegistersFace.DESCRIBE))
         self._presenter.bench.export()
         self.refresh()
+
+    def _correct(self, act: Callable[[int], None]) -> Callable[[int], None]:
+        """Correct what a list is taken for; what follows from that is shown at once."""
+
+        def corrected(index: int) -> None:
+            act(index)
+            self.refresh()
+
+        return corrected
 
     def _act(self, act: Callable[[str], None]) -> Callable[[str], None]:
         """Do something that is shown at once."""

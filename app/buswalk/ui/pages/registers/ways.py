@@ -18,6 +18,7 @@ class RegistersWays:
         library: The register profiles there are.
         save_profile: Keep a profile among the user's own; one sentence of what came of it.
         choose_points: Let the user choose a point list and read it; None for a changed mind.
+        read_sheet: Read another sheet of such a list, by its path and the name of the sheet.
         save_points: Let the user choose a new file for rows, with a name to begin with; one sentence of what came of
             it, empty for a changed mind.
         search: Search the line.
@@ -29,6 +30,7 @@ class RegistersWays:
     library: Callable[[], ProfileLibrary]
     save_profile: Callable[[RegisterProfile], str]
     choose_points: Callable[[], ChosenList | None]
+    read_sheet: Callable[[str, str], ChosenList]
     save_points: Callable[[str, Iterable[Sequence[str]]], str]
     search: Callable[[], None]
     to_trend: Callable[[], None]

@@ -184,15 +184,25 @@ class Workbench:
             problem = self.lists.bring_in(chosen)
             self.describe.tell(problem, Tone.DOUBT if problem else Tone.INK2)
 
-    def choose_notation(self, index: int) -> None:
-        """Read the list that was brought in anew, its numbers counted otherwise."""
-        self.lists.choose_notation(index)
+    def choose_sheet(self, index: int) -> None:
+        """Read another sheet of the workbook that was brought in; what cannot be read leaves the one that is shown."""
+        other = self.lists.other_sheet(index)
         self._hooks.changed()
+        if other is not None:
+            chosen = self._ways.read_sheet(*other)
+            if chosen.problem:
+                self.describe.tell(f"Not read: {chosen.problem}.", Tone.DOUBT)
+            else:
+                self.lists.bring_in(chosen)
 
-    def choose_table(self, index: int) -> None:
-        """Read the list that was brought in anew, with another table where a row names none."""
-        self.lists.choose_table(index)
-        self._hooks.changed()
+    def correct_list(self, correct: Callable[[int], None]) -> Callable[[int], None]:
+        """Return what reads the list that was brought in anew, by one correction of its desk."""
+
+        def corrected(index: int) -> None:
+            correct(index)
+            self._hooks.changed()
+
+        return corrected
 
     def take_list(self) -> None:
         """Show the device by the points of the list that was brought in."""

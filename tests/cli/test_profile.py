@@ -66,6 +66,27 @@ def test_what_a_write_does_and_what_reading_clears_is_said() -> None:
     assert "events: bit 0: blocked" in lines
 
 
+def test_what_a_device_does_when_nobody_asks_it_is_said() -> None:
+    fan, controller = ran("profile", "show", "fan-drive"), ran("profile", "show", "io-controller-p")
+
+    assert "loss timer: stops and reports fault 81 after 10 s without a request, as delivered" in fan.out.splitlines()
+    assert (
+        "loss timer: lets its outputs fall back when nobody asks for as long as the point loss_time says"
+        in controller.out.splitlines()
+    )
+
+
+def test_a_loss_timer_for_machines_tells_seconds_and_reaction() -> None:
+    listed = json.loads(ran("profile", "show", "fan-drive", "--json").out.splitlines()[1])
+
+    assert listed["loss_timer"] == {
+        "kind": "loss_timer",
+        "reaction": "stops and reports fault 81",
+        "delivered": {"kind": "runs_for", "seconds": 10.0},
+        "point": "",
+    }
+
+
 def test_numbers_for_machines_are_exact_texts() -> None:
     ended = ran("profile", "show", "air-transmitter", "--json")
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
+from buswalk.domain.registers.loss_timer import IsOff, LossTimer, NoTimerDescribed, NotTold, RunsFor
 from buswalk.domain.registers.notations import Notation
 from buswalk.domain.registers.point import Access, Between, BitField, NamedValue, WriteType
 from buswalk.domain.registers.profile import AnswersWith, Block, HoldsWords
@@ -143,6 +145,64 @@ def test_single_errors(lines: list[str], says: str) -> None:
     assert told[0].startswith(says)
 
 
+@pytest.mark.parametrize(
+    ("lines", "says"),
+    [
+        (['reaction = "stops"'], "hall.toml:8: a loss timer needs 'seconds' as delivered"),
+        (["seconds = 10"], "hall.toml:8: 'loss_timer.reaction' is missing: write it"),
+        (['reaction = " "', "seconds = 10"], "hall.toml:8: a loss timer needs a reaction"),
+        (['reaction = "stops"', "seconds = -1"], "hall.toml:10: 'loss_timer.seconds' cannot be -1: it is at least 0"),
+        (['reaction = "stops"', "seconds = true"], "hall.toml:10: 'loss_timer.seconds' cannot be True: write a number"),
+        (
+            ['reaction = "stops"', "secs = 10"],
+            "hall.toml:10: 'loss_timer.secs' is not known here: did you mean 'seconds'?",
+        ),
+        (['reaction = "stops"', 'point = "two"'], "hall.toml:10: no point of this file is called 'two'"),
+        (['reaction = "stops"', 'point = "one"'], "hall.toml:10: one cannot hold a loss timer: its unit is 'K'"),
+    ],
+)
+def test_single_errors_of_a_loss_timer(lines: list[str], says: str) -> None:
+    told = problems_of(point_text('unit = "K"', "[loss_timer]", *lines))
+
+    assert len(told) == 1
+    assert told[0].startswith(says)
+
+
+@pytest.mark.parametrize(
+    ("lines", "timer"),
+    [
+        (["seconds = 10"], LossTimer("stops", RunsFor(10.0))),
+        (["seconds = 0"], LossTimer("stops", IsOff())),
+        (["seconds = 2.5", 'point = "one"'], LossTimer("stops", RunsFor(2.5), "one")),
+        (['point = "one"'], LossTimer("stops", NotTold(), "one")),
+    ],
+)
+def test_a_loss_timer_is_read_and_written_back(lines: list[str], timer: LossTimer) -> None:
+    profile = parse_profile(point_text('unit = "s"', "[loss_timer]", 'reaction = "stops"', *lines), WHERE)
+
+    assert profile.loss_timer == timer
+    assert parse_profile(profile_text(profile), WHERE).loss_timer == timer
+
+
+def test_a_timer_whose_point_tells_no_time_any_more_is_kept_without_it() -> None:
+    """The point was described anew by its user; the file must still be readable."""
+    text = point_text('unit = "s"', "[loss_timer]", 'reaction = "stops"', "seconds = 10", 'point = "one"')
+    profile = parse_profile(text, WHERE)
+    changed = replace(profile, points=(replace(profile.points[0], unit="K"),))
+
+    assert parse_profile(profile_text(changed), WHERE).loss_timer == LossTimer("stops", RunsFor(10.0))
+
+
+def test_the_demo_devices_say_what_happens_when_nobody_asks() -> None:
+    """The simulated drives have this timer: simulators/scenarios/types/fan_drive.toml and pump_drive.toml."""
+    timers = {one.name: one.loss_timer for one in read_profile_library([profile_folder()]).profiles}
+
+    assert timers["fan-drive"] == LossTimer("stops and reports fault 81", RunsFor(10.0))
+    assert timers["pump-drive"] == LossTimer("stops until it is restarted", RunsFor(10.0))
+    assert timers["io-controller-p"] == LossTimer("lets its outputs fall back", NotTold(), "loss_time")
+    assert timers["heat-meter"] == NoTimerDescribed()
+
+
 def test_a_file_that_is_not_there_is_one_sentence(tmp_path: Path) -> None:
     with pytest.raises(ProfileProblem, match="is not there"):
         read_profile(tmp_path / "none.toml")
@@ -248,7 +308,7 @@ def test_the_example_of_the_document_can_be_read() -> None:
 
     profile = parse_profile(example, WHERE)
 
-    assert [one.register_address for one in profile.points] == [2, 9, 10]
+    assert [one.register_address for one in profile.points] == [2, 7, 9, 10]
     for key in (*ProfileFile.model_fields, *PointTable.model_fields, *ReadingTable.model_fields):
         assert key in text
 
@@ -283,6 +343,6 @@ def test_a_name_that_is_no_file_is_refused(tmp_path: Path) -> None:
 def test_the_schema_names_every_key_of_the_format() -> None:
     schema = ProfileFile.model_json_schema()
 
-    assert set(schema["properties"]) == {"title", "notes", "addresses", "reading", "fingerprint", "point"}
+    assert set(schema["properties"]) == {"title", "notes", "addresses", "reading", "fingerprint", "loss_timer", "point"}
     assert schema["$defs"]["PointTable"]["properties"]["scale"]["type"] == "number"
     assert schema["$defs"]["PointTable"]["additionalProperties"] is False

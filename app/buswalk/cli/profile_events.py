@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from buswalk.domain.registers.loss_timer import LossTimer, NoTimerDescribed
+
 
 @dataclass(frozen=True, slots=True)
 class ProfileListed:
@@ -19,6 +21,7 @@ class ProfileListed:
     points: int
     tells: tuple[str, ...]
     is_own: bool
+    loss_timer: LossTimer | NoTimerDescribed
 
 
 @dataclass(frozen=True, slots=True)

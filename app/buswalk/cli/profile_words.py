@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from buswalk.cli.profile_events import PointListed, ProfileListed
+from buswalk.domain.registers.loss_timer import IsOff, LossTimer, NotTold, RunsFor
 from buswalk.domain.registers.notations import Notation, RegisterPlace, notations_of
 from buswalk.domain.registers.point import Access, Between, BitField, NamedValue, Point, Sets, WriteType
 from buswalk.domain.registers.profile import AnswersWith, HoldsWords, ReadRules, RegisterProfile
@@ -40,6 +41,7 @@ def profile_facts(profile: RegisterProfile) -> Iterator[str]:
     yield from (line.strip() for line in profile.notes.splitlines() if line.strip())
     yield from known_by_lines(profile)
     yield from rule_lines(profile.rules)
+    yield from loss_timer_lines(profile)
     yield ""
     yield from _table([HEADINGS, *(_cells(one) for one in profile.points)])
     remarks = [f"{one.name}: {remark}" for one in profile.points for remark in _remarks(one)]
@@ -72,10 +74,28 @@ def rule_lines(rules: ReadRules) -> Iterator[str]:
         yield f"wants {rules.minimum_gap_s * 1000:g} ms of silence before a request"
 
 
+def loss_timer_lines(profile: RegisterProfile) -> Iterator[str]:
+    """Yield what a device of this type does when nobody asks it; nothing where the profile does not say."""
+    timer = profile.loss_timer
+    if not isinstance(timer, LossTimer):
+        return
+    match timer.delivered:
+        case RunsFor(seconds):
+            yield f"loss timer: {timer.reaction} after {seconds:g} s without a request, as delivered"
+        case IsOff():
+            yield f"loss timer: off as delivered; set, it {timer.reaction} when nobody asks"
+        case _:
+            yield f"loss timer: {timer.reaction} when nobody asks for as long as the point {timer.point} says"
+    if timer.point and not isinstance(timer.delivered, NotTold):
+        yield f"the point {timer.point} says how it is set: read it before the line is taken"
+
+
 def listed(profile: RegisterProfile, library: ProfileLibrary) -> ProfileListed:
     """Return a profile for machines."""
     tells = tuple(one.text for one in profile.fingerprint if isinstance(one, AnswersWith))
-    return ProfileListed(profile.name, profile.title, len(profile.points), tells, profile.name in library.own)
+    return ProfileListed(
+        profile.name, profile.title, len(profile.points), tells, profile.name in library.own, profile.loss_timer
+    )
 
 
 def point_listed(profile: RegisterProfile, point: Point) -> PointListed:

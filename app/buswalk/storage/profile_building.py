@@ -9,6 +9,13 @@ from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from buswalk.domain.registers.loss_timer import (
+    LossTimer,
+    NoTimerDescribed,
+    NotTold,
+    delivered_setting,
+    require_timer_point,
+)
 from buswalk.domain.registers.notations import Notation, UnreadablePlace, read_place
 from buswalk.domain.registers.point import Access, AnyValue, Between, BitField, NamedValue, Point, Sets, WriteType
 from buswalk.domain.registers.profile import (
@@ -28,6 +35,7 @@ from buswalk.storage.profile_model import (
     BlockTable,
     FingerprintTable,
     HoldsTable,
+    LossTimerTable,
     PointTable,
     ReadingTable,
 )
@@ -65,13 +73,14 @@ class ProfileBuilding:
         rules = self._rules()
         points = self._points()
         fingerprint = self._fingerprint()
+        timer = self._loss_timer(points)
         self._check_names(points)
         self._check_blocks(points, rules)
         if self._refused or self.troubles:
             return None
         notes = str(values.get("notes", "")).strip()
         only = tuple(one for _, one in points)
-        return RegisterProfile(self._located.path.stem, values["title"], only, rules, fingerprint, notes)
+        return RegisterProfile(self._located.path.stem, values["title"], only, rules, fingerprint, notes, timer)
 
     def _points(self) -> list[tuple[int, Point]]:
         tables = self._located.values.get("point", [])
@@ -133,6 +142,28 @@ class ProfileBuilding:
             for at, one in enumerate(table.holds)
         ]
         return (*(AnswersWith(one) for one in table.tells), *(one for one in holds if one is not None))
+
+    def _loss_timer(self, points: list[tuple[int, Point]]) -> LossTimer | NoTimerDescribed:
+        if "loss_timer" not in self._located.values:
+            return NoTimerDescribed()
+        top: KeyPath = ("loss_timer",)
+        table = self._table(top, LossTimerTable)
+        if table is None:
+            return NoTimerDescribed()
+        if table.point:
+            self._tried((*top, "point"), lambda: self._check_timer_point(table.point, points))
+        delivered = NotTold() if table.seconds is None else delivered_setting(float(table.seconds))
+        return (
+            self._tried(top, lambda: LossTimer(_joined(table.reaction), delivered, table.point)) or NoTimerDescribed()
+        )
+
+    def _check_timer_point(self, name: str, points: list[tuple[int, Point]]) -> None:
+        named = [point for _, point in points if point.name == name]
+        if named:
+            require_timer_point(named[0])
+        elif not self._refused and not self.troubles:
+            # A point that was refused itself may be the one that is meant.
+            raise ValueError(f"no point of this file is called '{name}': write the 'name' of one")
 
     def _block(self, table: BlockTable) -> Block:
         first, last = (self._place(one, table.table) for one in (table.first, table.last))

@@ -17,6 +17,7 @@ from buswalk.storage.profile_model import (
     BlockTable,
     FingerprintTable,
     HoldsTable,
+    LossTimerTable,
     PointTable,
     ProfileFile,
     ReadingTable,
@@ -91,5 +92,7 @@ def _keys_beside(key_path: KeyPath) -> Iterable[str]:
             return HoldsTable.model_fields
         case ("fingerprint", _):
             return FingerprintTable.model_fields
+        case ("loss_timer", _):
+            return LossTimerTable.model_fields
         case _:
             return ProfileFile.model_fields

@@ -11,6 +11,7 @@ LONGEST_WORDS = 600
 LONGEST_TITLE = 80
 MOST_POINTS = 5000
 NAME = r"^[a-z][a-z0-9_]*$"
+NAME_OR_NOTHING = r"^([a-z][a-z0-9_]*)?$"
 TABLES = Literal["coils", "discrete_inputs", "input_registers", "holding_registers"]
 NOTATIONS = Literal[
     "register_address", "register_address_hex", "register_number", "reference_number_5", "reference_number_6"
@@ -79,6 +80,14 @@ class FingerprintTable(Table):
     holds: list[HoldsTable] = []
 
 
+class LossTimerTable(Table):
+    """`[loss_timer]`: what the type does when nobody asks it. Its time: as delivered, in a point of it, or both."""
+
+    reaction: str = Field(min_length=1, max_length=LONGEST_TITLE)
+    seconds: Annotated[Number, Field(ge=0, le=86_400)] | None = None
+    point: str = Field(default="", pattern=NAME_OR_NOTHING, max_length=60)
+
+
 class BitsTable(Table):
     """One of `bits`: some neighbouring bits of a value."""
 
@@ -123,4 +132,5 @@ class ProfileFile(Table):
     addresses: NOTATIONS
     reading: ReadingTable = ReadingTable()
     fingerprint: FingerprintTable = FingerprintTable()
+    loss_timer: LossTimerTable | None = None
     point: list[PointTable] = Field(min_length=1, max_length=MOST_POINTS)

@@ -11,6 +11,7 @@ from typing import Any
 
 import tomli_w
 
+from buswalk.domain.registers.loss_timer import IsOff, LossTimer, NotTold, RunsFor, require_timer_point
 from buswalk.domain.registers.notations import Notation, RegisterPlace, written
 from buswalk.domain.registers.point import Access, Between, BitField, NamedValue, Point, Sets, WriteType
 from buswalk.domain.registers.profile import AnswersWith, Block, HoldsWords, ReadRules, RegisterProfile
@@ -69,8 +70,37 @@ def profile_text(profile: RegisterProfile, notation: Notation = Notation.REGISTE
         values["reading"] = reading
     if profile.fingerprint:
         values["fingerprint"] = _fingerprint(profile, notation)
+    timer = _loss_timer(profile)
+    if timer:
+        values["loss_timer"] = timer
     values["point"] = [_point(one, notation) for one in profile.points]
     return tomli_w.dumps(values, multiline_strings="\n" in profile.notes)
+
+
+def _loss_timer(profile: RegisterProfile) -> dict[str, Any]:
+    timer = profile.loss_timer
+    if not isinstance(timer, LossTimer):
+        return {}
+    values: dict[str, Any] = {"reaction": timer.reaction}
+    match timer.delivered:
+        case RunsFor(seconds):
+            values["seconds"] = int(seconds) if seconds.is_integer() else seconds
+        case IsOff():
+            values["seconds"] = 0
+        case NotTold():
+            pass
+    if timer.point and _tells_a_time(profile, timer.point):
+        values["point"] = timer.point
+    # A point that was described anew may tell no time any more: what is left must read back.
+    return values if len(values) > 1 else {}
+
+
+def _tells_a_time(profile: RegisterProfile, name: str) -> bool:
+    try:
+        require_timer_point(profile.point(name))
+    except (KeyError, ValueError):
+        return False
+    return True
 
 
 def _reading(rules: ReadRules, notation: Notation) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from buswalk.domain.registers.loss_timer import NOT_DESCRIBED, LossTimer, NoTimerDescribed
 from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.tables import Table
 
@@ -75,6 +76,7 @@ class RegisterProfile:
         name: Of its file without the ending; lower case, digits and hyphens.
         title: What people call the type.
         fingerprint: All parts must hold for a device to be taken for this type; empty for none.
+        loss_timer: What it does when nobody asks it, as its documents say.
     """
 
     name: str
@@ -83,6 +85,7 @@ class RegisterProfile:
     rules: ReadRules = ReadRules()
     fingerprint: tuple[FingerprintPart, ...] = ()
     notes: str = ""
+    loss_timer: LossTimer | NoTimerDescribed = NOT_DESCRIBED
 
     def __post_init__(self) -> None:
         if len({one.name for one in self.points}) < len(self.points):

@@ -25,7 +25,7 @@ from buswalk.domain.registers.read_costs import ReadCosts
 from buswalk.domain.registers.read_plan import ALL_POINTS, read_plan
 from buswalk.domain.registers.tables import Table
 from buswalk.domain.registers.value_type import UINT16, Layout, ValueType
-from buswalk.domain.statistics.device_quality import sent_at_s
+from buswalk.domain.statistics.reduction import sent_at_s
 from buswalk.domain.watching.events import CycleForecasted
 from buswalk.profile_parts import read_profiles
 from tests.benchmarks.figure import Figure

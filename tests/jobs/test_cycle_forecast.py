@@ -16,7 +16,7 @@ from buswalk.domain.registers.cycle_forecast import (
 )
 from buswalk.domain.registers.profile import ReadRules
 from buswalk.domain.registers.what_if import OtherSpeed, TheseSilent, at_speed, what_if, with_silent
-from buswalk.domain.statistics.device_quality import sent_at_s
+from buswalk.domain.statistics.reduction import sent_at_s
 from buswalk.domain.watching.asks import device_asks
 from buswalk.domain.watching.cycle_tally import CycleTally
 from buswalk.domain.watching.events import CycleForecasted, DeviceAbsent, WatchEvent

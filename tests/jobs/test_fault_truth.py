@@ -15,6 +15,7 @@ from buswalk.domain.record_reader import RecordedExchange
 from buswalk.domain.statistics.fault_filter import ALL, FaultKind
 from buswalk.domain.statistics.fault_kinds import kinds_of
 from buswalk.domain.statistics.fault_rows import fault_rows
+from buswalk.domain.statistics.reduction import counted_exchange
 from buswalk.domain.visit.mark_end import EndsAt
 from buswalk.domain.visit.session_events import MarkMade, MarkSource
 from buswalk.storage.visit_record.reader import open_record
@@ -84,7 +85,7 @@ def test_what_was_abnormal_is_in_the_log_once_with_the_right_outcome(
     log = listed(file)
     assert len(abnormal) >= least
     assert [one.exchange.number for one in log] == sorted(abnormal)
-    assert {one.exchange.number: kinds_of(one) for one in log} == abnormal
+    assert {one.exchange.number: kinds_of(counted_exchange(one)) for one in log} == abnormal
     with closing(open_record(Path(file))) as reader:
         (row,) = fault_rows([reader.fault_counts(ALL, 0)])
     assert row.asked == exchanges

@@ -19,8 +19,9 @@ from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRe
 from buswalk.domain.modbus.functions.write_single_register import WriteSingleRegister
 from buswalk.domain.modbus.outcome import NoReply, NormalReply
 from buswalk.domain.search.events import LivingLine, Verdict
-from buswalk.domain.statistics.device_quality import is_clean, sent_at_s
+from buswalk.domain.statistics.device_quality import is_clean
 from buswalk.domain.statistics.marked_spans import InsideCounter, MarkedSpan
+from buswalk.domain.statistics.reduction import sent_at_s
 from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchProgress
 from buswalk.domain.watching.plan import WatchedDevice, WatchPlan
 from buswalk.domain.watching.waits import Waits

@@ -19,7 +19,7 @@ from buswalk.domain.registers.profile import Block, ReadRules
 from buswalk.domain.registers.read_plan import WhyLeftOut
 from buswalk.domain.registers.samples import PointsWatched, Quality, SamplesTaken
 from buswalk.domain.registers.tables import Table
-from buswalk.domain.statistics.device_quality import sent_at_s
+from buswalk.domain.statistics.reduction import sent_at_s
 from buswalk.domain.watching.events import (
     DeviceAbsent,
     DeviceBack,

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 from buswalk.cli.fault_filter_options import Looked
 from buswalk.domain.line_events import ExchangeDone, LateReply
-from buswalk.domain.record_export import Unreadable, readable_events
+from buswalk.domain.record_export import Unreadable, events_around_damage
 from buswalk.domain.record_faults import AbnormalPage
-from buswalk.domain.record_reader import RecordedExchange, RecordReader
+from buswalk.domain.record_reader import RecordedEvent, RecordedExchange, RecordReader
+from buswalk.domain.statistics.counted_exchange import CountedExchange
 from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.statistics.fault_report import FaultCounter, FaultReport, FaultWish, late_by_exchange
 from buswalk.domain.statistics.marked_spans import MarkedSpan
@@ -49,17 +51,45 @@ def counted_report(
     wanted = looked.wanted
     wish = FaultWish(wanted.addresses, looked.spans, listed.keep, listed.each, wanted.kinds)
     if wanted.is_of_devices_only:
-        counter = FaultCounter(wish, late_by_exchange(_late_replies(reader, unreadable)))
-        for event in readable_events(reader, unreadable):
-            counter.take(event)
-            if isinstance(event.event, ExchangeDone):
-                told(event.event.exchange.number)
+        counting = _Counting(reader, wish, _late_replies(reader, unreadable), told)
+        _count_rows(counting, unreadable)
     else:
-        counter = FaultCounter(wish, {})
-        for recorded in _fitting(reader, wanted, unreadable):
-            counter.take_exchange(recorded)
-            told(recorded.exchange.number)
-    return counter.report()
+        counting = _Counting(reader, wish, (), told)
+        _count_fitting(counting, wanted, unreadable)
+    return counting.counter.report()
+
+
+class _Counting:
+    """Hands exchanges to a counter, reduced ones and such as had to be read one by one."""
+
+    def __init__(
+        self, reader: RecordReader, wish: FaultWish, late: tuple[LateReply, ...], told: Callable[[int], None]
+    ) -> None:
+        self.reader = reader
+        self.counter = FaultCounter(wish, late_by_exchange(late))
+        self._told = told
+
+    def take_counted(self, exchanges: Iterable[CountedExchange]) -> None:
+        """Take reduced ones."""
+        for one in exchanges:
+            self.counter.take_counted(one, partial(self._whole, one.number))
+            self._told(one.number)
+
+    def take_whole(self, recorded: RecordedExchange) -> None:
+        """Take one that was read by itself."""
+        self.counter.take_exchange(recorded)
+        self._told(recorded.exchange.number)
+
+    def take_event(self, event: RecordedEvent) -> None:
+        """Take an event that was read by itself."""
+        self.counter.take(event)
+        if isinstance(event.event, ExchangeDone):
+            self._told(event.event.exchange.number)
+
+    def _whole(self, number: int) -> RecordedExchange:
+        found = self.reader.exchange(number)
+        assert found is not None, "what was counted a moment ago can be read"
+        return found
 
 
 def readable_marks(reader: RecordReader, unreadable: Unreadable) -> tuple[Mark, ...]:
@@ -72,7 +102,7 @@ def readable_marks(reader: RecordReader, unreadable: Unreadable) -> tuple[Mark, 
 
 
 def _late_replies(reader: RecordReader, unreadable: Unreadable) -> tuple[LateReply, ...]:
-    """Without them what was answered late counts as it was recorded."""
+    """Without them what has to be read row by row counts as it was recorded."""
     try:
         return reader.late_replies()
     except RecordProblem:
@@ -80,18 +110,36 @@ def _late_replies(reader: RecordReader, unreadable: Unreadable) -> tuple[LateRep
         return ()
 
 
-def _fitting(reader: RecordReader, wanted: FaultFilter, unreadable: Unreadable) -> Iterator[RecordedExchange]:
-    last = reader.last_number()
+def _count_rows(counting: _Counting, unreadable: Unreadable) -> None:
+    """Count all rows; where a page cannot be read, row by row around the damage."""
+    behind_last = counting.reader.last_row() + 1
+    for first in range(1, behind_last, NUMBERS_AT_ONCE):
+        limit = min(NUMBERS_AT_ONCE, behind_last - first)
+        try:
+            page = counting.reader.counted_rows(first, limit)
+        except RecordProblem:
+            for event in events_around_damage(counting.reader, first, limit, unreadable):
+                counting.take_event(event)
+        else:
+            counting.take_counted(page.exchanges)
+            counting.counter.take_strays(page.strays)
+
+
+def _count_fitting(counting: _Counting, wanted: FaultFilter, unreadable: Unreadable) -> None:
+    last = counting.reader.last_number()
     for first in range(1, last + 1, NUMBERS_AT_ONCE):
         behind = min(first + NUMBERS_AT_ONCE, last + 1)
         try:
-            yield from reader.fitting_exchanges(wanted, first, behind - 1)
+            page = counting.reader.fitting_counted(wanted, first, behind - 1)
         except RecordProblem:
             for number in range(first, behind):
                 try:
-                    yield from reader.fitting_exchanges(wanted, number, number)
+                    for recorded in counting.reader.fitting_exchanges(wanted, number, number):
+                        counting.take_whole(recorded)
                 except RecordProblem:
                     unreadable.rows += 1
+        else:
+            counting.take_counted(page)
 
 
 def abnormal_exchanges(reader: RecordReader, wanted: FaultFilter, unreadable: Unreadable) -> Iterator[RecordedExchange]:

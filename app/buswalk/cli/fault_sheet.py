@@ -17,10 +17,11 @@ from buswalk.cli.trait_words import trait_sentences
 from buswalk.domain.record_faults import AbnormalPage
 from buswalk.domain.record_reader import RecordedExchange, RecordedSession, RecordFacts, RecordReader
 from buswalk.domain.report_sheet import ReportPart, ReportSheet, ReportTable, part
-from buswalk.domain.statistics.device_quality import DeviceQuality, credited_late, sent_at_s
+from buswalk.domain.statistics.device_quality import DeviceQuality
 from buswalk.domain.statistics.fault_filter import FaultFilter, FaultKind
 from buswalk.domain.statistics.fault_report import FaultReport, InsideTable
 from buswalk.domain.statistics.limits import clean_trials_needed, lower_limit, upper_limit
+from buswalk.domain.statistics.reduction import credited_late, sent_at_s
 from buswalk.domain.visit.marks import Mark
 from buswalk.domain.visit.record_time import seconds_of
 from buswalk.domain.visit.session_events import EchoTested, JobStarted, PortOpened, TraitsLearnt
@@ -227,7 +228,7 @@ def _cases(cases: list[RecordedExchange], sessions: Mapping[int, RecordedSession
         yield "None of a device that ever answered."
     for recorded in cases:
         exchange = recorded.exchange
-        late = ", answered late" if credited_late(recorded) is not None else ""
+        late = ", answered late" if credited_late(recorded.exchange.number, recorded.late) is not None else ""
         at = wall_words(sessions, recorded.session, sent_at_s(exchange))
         asked = f"address {exchange.server_address} at {exchange.settings}"
         yield f"{exchange.number}  {at}  {asked}: {outcome_words(exchange)}{late}"

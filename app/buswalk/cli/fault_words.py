@@ -11,10 +11,11 @@ from buswalk.cli.reply_words import count_words
 from buswalk.cli.share_words import chance_words, percent, percent_down, share_words
 from buswalk.domain.record_reader import RecordedExchange, RecordedSession, RecordFacts
 from buswalk.domain.search.events import LivingLine
-from buswalk.domain.statistics.device_quality import DeviceQuality, credited_late, is_clean, sent_at_s
+from buswalk.domain.statistics.device_quality import DeviceQuality, is_clean
 from buswalk.domain.statistics.fault_report import FaultReport
 from buswalk.domain.statistics.live_faults import LIVE_SESSION
 from buswalk.domain.statistics.outcome_table import OutcomeRow, has_stray
+from buswalk.domain.statistics.reduction import credited_late, sent_at_s
 from buswalk.domain.statistics.refusal_words import refusal_words
 from buswalk.domain.statistics.turnarounds import TIME_OUT_RULE
 from buswalk.domain.visit.marks import Mark
@@ -217,7 +218,7 @@ def abnormal_line(recorded: RecordedExchange, sessions: Sessions) -> str:
     """Return one exchange that was not clean in one line; `record export` has all that is known of it."""
     exchange = recorded.exchange
     words = outcome_words(exchange)
-    if credited_late(recorded) is not None:
+    if credited_late(recorded.exchange.number, recorded.late) is not None:
         words += ", answered late"
     if has_stray(exchange) and not is_clean(exchange):
         words += ", with stray bytes"

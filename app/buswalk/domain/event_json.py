@@ -11,6 +11,7 @@ import re
 from dataclasses import fields, is_dataclass
 from decimal import Decimal
 from enum import Enum, Flag
+from functools import cache
 from typing import TypeAlias
 
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -29,6 +30,7 @@ def event_json(event: object) -> dict[str, Json]:
     return {"event": snake_case(type(event).__name__), **_fields(event)}
 
 
+@cache
 def snake_case(class_name: str) -> str:
     """Return `NormalReply` as `normal_reply`."""
     return _CAPITAL.sub("_", class_name).lower()

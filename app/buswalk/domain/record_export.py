@@ -119,11 +119,18 @@ def readable_events(reader: RecordReader, unreadable: Unreadable) -> Iterator[Re
         try:
             yield from reader.events(from_row, limit)
         except RecordProblem:
-            for row in range(from_row, from_row + limit):
-                try:
-                    yield from reader.events(row, 1)
-                except RecordProblem:
-                    unreadable.rows += 1
+            yield from events_around_damage(reader, from_row, limit, unreadable)
+
+
+def events_around_damage(
+    reader: RecordReader, from_row: int, limit: int, unreadable: Unreadable
+) -> Iterator[RecordedEvent]:
+    """Yield what can be read of a span of rows, each asked for by itself."""
+    for row in range(from_row, from_row + limit):
+        try:
+            yield from reader.events(row, 1)
+        except RecordProblem:
+            unreadable.rows += 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from buswalk.domain.statistics.counted_exchange import CountedExchange
 from buswalk.domain.statistics.fault_filter import ALL, FaultFilter
 
 LARGEST_FAULT_PAGE = 1_000
@@ -28,6 +29,14 @@ class AbnormalPage:
     def __post_init__(self) -> None:
         if not 1 <= self.limit <= LARGEST_FAULT_PAGE:
             raise ValueError(f"a page has 1 to {LARGEST_FAULT_PAGE} rows, not {self.limit}")
+
+
+@dataclass(frozen=True, slots=True)
+class CountedRows:
+    """A span of rows: its exchanges in order, and how many lumps of bytes came between exchanges."""
+
+    exchanges: tuple[CountedExchange, ...]
+    strays: int
 
 
 @dataclass(frozen=True, slots=True)

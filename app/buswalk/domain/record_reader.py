@@ -13,11 +13,12 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LateReply
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.readdressing.events import ReaddressEvent
-from buswalk.domain.record_faults import AbnormalPage, FaultCounts, FaultTimeline
+from buswalk.domain.record_faults import AbnormalPage, CountedRows, FaultCounts, FaultTimeline
 from buswalk.domain.record_samples import SampleColumns, SamplePage
 from buswalk.domain.registers.writing.events import WriteEvent
 from buswalk.domain.registers.writing.visit_writes import VisitWrites, visit_writes
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
+from buswalk.domain.statistics.counted_exchange import CountedExchange
 from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 
@@ -197,6 +198,13 @@ class RecordReader(Protocol):
 
     def fitting_exchanges(self, wanted: FaultFilter, first: int, last: int) -> tuple[RecordedExchange, ...]:
         """All exchanges of these numbers that fit, clean ones too and whatever their kind, in order."""
+
+    def counted_rows(self, from_row: int, limit: int) -> CountedRows:
+        """So many kept events from a row on, reduced to what counting needs: one that cannot be read spoils the whole,
+        as it does with `events`."""
+
+    def fitting_counted(self, wanted: FaultFilter, first: int, last: int) -> tuple[CountedExchange, ...]:
+        """What `fitting_exchanges` gives, reduced to what counting needs."""
 
     def abnormal_count(self, wanted: FaultFilter) -> int:
         """How many exchanges fit: the length of the list."""

@@ -23,7 +23,7 @@ from buswalk.domain.presence.events import AnsweredLate, CameBack, PresenceBase,
 from buswalk.domain.presence.plan import PresencePlan
 from buswalk.domain.presence.roll import Roll, RollEntry, Standing
 from buswalk.domain.search.events import LivingLine, Verdict
-from buswalk.domain.statistics.device_quality import sent_at_s
+from buswalk.domain.statistics.reduction import sent_at_s
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.listening import listen_with
 from buswalk.jobs.presence_among_others import watch_among_others

@@ -12,7 +12,8 @@ from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
 from buswalk.domain.modbus.outcome import EchoOnly, ExceptionReply, NoReply, NormalReply, NotSent
 from buswalk.domain.search.events import LivingLine, Verdict
-from buswalk.domain.statistics.device_quality import is_clean, sent_at_s
+from buswalk.domain.statistics.device_quality import is_clean
+from buswalk.domain.statistics.reduction import sent_at_s
 from buswalk.domain.watching.asks import Ask
 from buswalk.domain.watching.events import DeviceAbsent, DeviceBack, WatchEvent, WatchProgress
 from buswalk.domain.watching.plan import Place, WatchedDevice, WatchPlan

@@ -4,23 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from buswalk.domain.line_events import Credit, LateReply
-from buswalk.domain.modbus.exchange import Exchange, NeverSent, Turnaround
-from buswalk.domain.modbus.outcome import ExceptionReply
+from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.record_reader import OutcomeCount, RecordedExchange
 from buswalk.domain.statistics.bunching import Between, Bunching, IntervalCounter, RunCounter
+from buswalk.domain.statistics.counted_exchange import NO_REFUSAL, CountedExchange
 from buswalk.domain.statistics.outages import Outage, OutageFinder
 from buswalk.domain.statistics.outcome_table import (
-    CLEAN,
+    CLEAN_OUTCOMES,
     NEVER_TRIED,
     Beside,
     OutcomeRow,
-    column_of,
-    has_foreign_frame,
     has_stray,
     outcome_name,
     outcome_rows,
 )
+from buswalk.domain.statistics.reduction import counted_exchange, was_clean
 from buswalk.domain.statistics.retries import RetryCounter, RetryLoss
 from buswalk.domain.statistics.turnarounds import TurnaroundCounter, Turnarounds
 
@@ -59,25 +57,12 @@ class DeviceQuality:
 
 def is_clean(exchange: Exchange) -> bool:
     """Tell whether it was answered or refused in time, and without stray bytes."""
-    return column_of(outcome_name(exchange)) in CLEAN and not has_stray(exchange)
+    return outcome_name(exchange) in CLEAN_OUTCOMES and not has_stray(exchange)
 
 
 def is_trial(exchange: Exchange) -> bool:
     """Tell whether it says anything of the server: sent, to one server, and waited for."""
     return outcome_name(exchange) not in NEVER_TRIED
-
-
-def sent_at_s(exchange: Exchange) -> float:
-    """Return when its request began, or was given up."""
-    return exchange.sent.at_s if isinstance(exchange.sent, NeverSent) else exchange.sent.begin_s
-
-
-def credited_late(recorded: RecordedExchange) -> LateReply | None:
-    """Return the late reply that is surely its answer."""
-    for late in recorded.late:
-        if late.credit is Credit.CREDITED and late.exchange_numbers[0] == recorded.exchange.number:
-            return late
-    return None
 
 
 class DeviceTally:
@@ -96,23 +81,25 @@ class DeviceTally:
 
     def take(self, recorded: RecordedExchange) -> None:
         """Take the next one."""
-        exchange, late = recorded.exchange, credited_late(recorded)
-        name = outcome_name(exchange)
+        self.take_counted(counted_exchange(recorded))
+
+    def take_counted(self, one: CountedExchange) -> None:
+        """Take the next one, of which no more was read than counting needs."""
+        name = one.outcome
         self._counts[name] = self._counts.get(name, 0) + 1
-        if isinstance(exchange.outcome, ExceptionReply):
-            code = exchange.outcome.exception_code
-            self._refusals[code] = self._refusals.get(code, 0) + 1
-        if late is not None:
+        if one.exception_code != NO_REFUSAL:
+            self._refusals[one.exception_code] = self._refusals.get(one.exception_code, 0) + 1
+        if one.late is not None:
             self._late[name] = self._late.get(name, 0) + 1
-        self._foreign += has_foreign_frame(exchange)
-        if has_stray(exchange):
+        self._foreign += one.is_foreign
+        if one.is_stray:
             self._stray += 1
-            self._stray_but_clean += column_of(name) in CLEAN
-        if recorded.session != self._session:
-            self._begin_session(recorded.session, sent_at_s(exchange))
-        self._to_s = exchange.ended_s
-        if is_trial(exchange):
-            self._take_trial(recorded, late)
+            self._stray_but_clean += name in CLEAN_OUTCOMES
+        if one.session != self._session:
+            self._begin_session(one.session, one.began_s)
+        self._to_s = one.ended_s
+        if name not in NEVER_TRIED:
+            self._take_trial(one)
 
     def _begin_session(self, session: int, at_s: float) -> None:
         self._earlier_s += self._to_s - self._from_s
@@ -121,29 +108,26 @@ class DeviceTally:
         self._retries.cut()
         self._outages.session_ended()
 
-    def _take_trial(self, recorded: RecordedExchange, late: LateReply | None) -> None:
-        exchange = recorded.exchange
-        began_s = sent_at_s(exchange)
-        clean = is_clean(exchange)
-        is_lost = column_of(outcome_name(exchange)) not in CLEAN
+    def _take_trial(self, one: CountedExchange) -> None:
+        is_lost = one.outcome not in CLEAN_OUTCOMES
+        clean = was_clean(one)
         self._runs.take(is_clean=clean)
         self._retries.take(is_lost=is_lost)
         if not clean:
-            self._intervals.take(began_s)
+            self._intervals.take(one.began_s)
         if is_lost:
-            self._outages.unanswered(recorded.session, began_s, exchange.ended_s)
-            self._take_late(exchange, late)
+            self._outages.unanswered(one.session, one.began_s, one.ended_s)
+            self._take_late(one)
         else:
-            self._outages.answered(began_s)
-            if isinstance(exchange.turnaround, Turnaround):
-                frame_s = len(exchange.received) * exchange.settings.character_s
-                self._turnarounds.answered(exchange.turnaround.not_more_than_s, frame_s)
+            self._outages.answered(one.began_s)
+            if one.turnaround_s is not None:
+                self._turnarounds.answered(one.turnaround_s, one.received_bytes * one.character_s)
 
-    def _take_late(self, exchange: Exchange, late: LateReply | None) -> None:
-        if late is not None and not isinstance(exchange.sent, NeverSent):
-            frame_s = len(late.adu) * exchange.settings.character_s
-            self._turnarounds.answered_late(max(0.0, late.at_s - frame_s - exchange.sent.end_not_before_s))
-        elif not exchange.received:
+    def _take_late(self, one: CountedExchange) -> None:
+        if one.late is not None and one.request_ended_s is not None:
+            frame_s = len(one.late.adu) * one.character_s
+            self._turnarounds.answered_late(max(0.0, one.late.at_s - frame_s - one.request_ended_s))
+        elif not one.received_bytes:
             self._turnarounds.unanswered()
 
     def row(self) -> OutcomeRow:

@@ -2,27 +2,26 @@
 
 from __future__ import annotations
 
-from buswalk.domain.record_reader import RecordedExchange
-from buswalk.domain.statistics.device_quality import credited_late, is_clean, is_trial
+from buswalk.domain.statistics.counted_exchange import CountedExchange
 from buswalk.domain.statistics.fault_filter import FaultKind
-from buswalk.domain.statistics.outcome_table import CLEAN, column_of, has_stray, outcome_name
+from buswalk.domain.statistics.outcome_table import CLEAN_OUTCOMES, NEVER_TRIED
+from buswalk.domain.statistics.reduction import was_clean
 
 _OF_OUTCOME = {one.value: one for one in FaultKind if one not in (FaultKind.LATE, FaultKind.STRAY)}
 
 
-def kinds_of(recorded: RecordedExchange) -> frozenset[FaultKind]:
+def kinds_of(one: CountedExchange) -> frozenset[FaultKind]:
     """Return its kinds: none of a clean answer, two of a damaged one with stray bytes."""
-    is_lost = column_of(outcome_name(recorded.exchange)) not in CLEAN
-    if is_lost and credited_late(recorded) is not None:
+    if one.outcome not in CLEAN_OUTCOMES and one.late is not None:
         kinds = {FaultKind.LATE}
     else:
-        kind = _OF_OUTCOME.get(outcome_name(recorded.exchange))
+        kind = _OF_OUTCOME.get(one.outcome)
         kinds = {kind} if kind is not None else set()
-    return frozenset(kinds | ({FaultKind.STRAY} if has_stray(recorded.exchange) else set()))
+    return frozenset(kinds | ({FaultKind.STRAY} if one.is_stray else set()))
 
 
-def is_listed(recorded: RecordedExchange, kinds: frozenset[FaultKind]) -> bool:
+def is_listed(one: CountedExchange, kinds: frozenset[FaultKind]) -> bool:
     """Tell whether the list of these kinds holds it; of no kinds it holds all that was not clean."""
     if kinds:
-        return not kinds.isdisjoint(kinds_of(recorded))
-    return is_trial(recorded.exchange) and not is_clean(recorded.exchange)
+        return not kinds.isdisjoint(kinds_of(one))
+    return one.outcome not in NEVER_TRIED and not was_clean(one)

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from buswalk.domain.line_events import ExchangeDone, LateReply, StrayArrival
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
 from buswalk.domain.record_reader import RecordedEvent, RecordedExchange
-from buswalk.domain.statistics.device_quality import DeviceQuality, DeviceTally, is_clean, is_trial, sent_at_s
+from buswalk.domain.statistics.counted_exchange import CountedExchange
+from buswalk.domain.statistics.device_quality import DeviceQuality, DeviceTally
 from buswalk.domain.statistics.fault_filter import FaultKind
 from buswalk.domain.statistics.fault_kinds import is_listed
 from buswalk.domain.statistics.marked_spans import InsideCounter, MarkedSpan
-from buswalk.domain.statistics.outcome_table import OutcomeRow
+from buswalk.domain.statistics.outcome_table import NEVER_TRIED, OutcomeRow
+from buswalk.domain.statistics.reduction import counted_exchange, was_clean
 from buswalk.domain.statistics.two_by_two import TwoByTwo
 
 
@@ -78,7 +80,7 @@ class FaultCounter:
         self._late = late
         self._tallies: dict[int, DeviceTally] = {}
         self._inside: dict[int, InsideCounter] = {}
-        self._abnormal: deque[RecordedExchange] = deque(maxlen=wish.keep)
+        self._abnormal: deque[Callable[[], RecordedExchange]] = deque(maxlen=wish.keep)
         self._each = [InsideCounter((one,)) for one in wish.each]
         self._broadcasts = self._strays = 0
 
@@ -89,14 +91,24 @@ class FaultCounter:
                 late = self._late.get(exchange.number, ())
                 self.take_exchange(RecordedExchange(recorded.row, recorded.session, 0, exchange, late))
             case StrayArrival():
-                self._strays += 1
+                self.take_strays(1)
             case _:
                 pass
 
+    def take_strays(self, count: int) -> None:
+        """Take lumps of bytes that came between exchanges."""
+        self._strays += count
+
     def take_exchange(self, recorded: RecordedExchange) -> None:
         """Take the next exchange, its late replies with it."""
-        exchange = recorded.exchange
-        address = exchange.server_address
+        self.take_counted(counted_exchange(recorded), lambda: recorded)
+
+    def take_counted(self, one: CountedExchange, whole: Callable[[], RecordedExchange]) -> None:
+        """Take the next exchange, of which no more was read than counting needs; `whole` reads the rest.
+
+        It is called by `report`, of those that are kept only.
+        """
+        address = one.server_address
         if address == BROADCAST_ADDRESS:
             self._broadcasts += 1
             return
@@ -105,28 +117,27 @@ class FaultCounter:
         if address not in self._tallies:
             self._tallies[address] = DeviceTally(address)
             self._inside[address] = InsideCounter(self._wish.spans)
-        self._tallies[address].take(recorded)
-        if not is_trial(exchange):
+        self._tallies[address].take_counted(one)
+        if one.outcome in NEVER_TRIED:
             return
-        clean = is_clean(exchange)
-        if is_listed(recorded, self._wish.kinds):
-            self._abnormal.append(recorded)
-        times_s = (sent_at_s(exchange), exchange.ended_s)
-        for one in (*([self._inside[address]] if self._wish.spans else []), *self._each):
-            one.take(recorded.session, times_s, is_clean=clean)
+        if is_listed(one, self._wish.kinds):
+            self._abnormal.append(whole)
+        counters = (*([self._inside[address]] if self._wish.spans else []), *self._each)
+        for counter in counters:
+            counter.take(one.session, (one.began_s, one.ended_s), is_clean=was_clean(one))
 
     def rows(self) -> tuple[OutcomeRow, ...]:
         """Return the rows of the table so far, by address: cheap enough to be asked for after each exchange."""
         return tuple(self._tallies[one].row() for one in sorted(self._tallies))
 
     def report(self) -> FaultReport:
-        """Return what was seen so far."""
+        """Return what was seen so far. What reading the kept exchanges raises comes through."""
         addresses = sorted(self._tallies)
         inside = [InsideTable(one, self._inside[one].table(), self._inside[one].across) for one in addresses]
         return FaultReport(
             tuple(self._tallies[one].quality() for one in addresses),
             tuple(inside) if self._wish.spans else (),
-            tuple(self._abnormal),
+            tuple(whole() for whole in self._abnormal),
             self._broadcasts,
             self._strays,
             tuple(InsideTable(BROADCAST_ADDRESS, one.table(), one.across) for one in self._each),

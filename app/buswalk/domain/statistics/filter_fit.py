@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from buswalk.domain.record_reader import RecordedExchange
-from buswalk.domain.statistics.device_quality import sent_at_s
 from buswalk.domain.statistics.fault_filter import FaultFilter
+from buswalk.domain.statistics.reduction import sent_at_s
 
 JobNames = Mapping[tuple[int, int], str]
 """Names of jobs by session and number."""

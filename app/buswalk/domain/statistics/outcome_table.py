@@ -41,6 +41,7 @@ _COLUMNS = {
 NEVER_TRIED = frozenset({"broadcast_sent", "not_sent", "stopped"})
 """Nobody was to answer, nothing left, or nobody waited: these say nothing of a server, and are no trials of it."""
 CLEAN = frozenset({Column.ANSWERED, Column.REFUSED})
+CLEAN_OUTCOMES = frozenset(name for name, column in _COLUMNS.items() if column in CLEAN)
 
 
 def column_of(outcome: str) -> Column:

@@ -37,7 +37,7 @@ class RetryCounter:
     def __init__(self) -> None:
         self._trials = self._lost_trials = 0
         self._in_a_row = self._since_cut = 0
-        self._windows = [0] * (MOST_RETRIES + 1)
+        self._cut_short = [0] * (MOST_RETRIES + 1)
         self._lost = [0] * (MOST_RETRIES + 1)
 
     def take(self, *, is_lost: bool) -> None:
@@ -46,9 +46,11 @@ class RetryCounter:
         self._since_cut += 1
         self._in_a_row = self._in_a_row + 1 if is_lost else 0
         self._lost_trials += is_lost
-        for retries in range(MOST_RETRIES + 1):
-            self._windows[retries] += self._since_cut > retries
-            self._lost[retries] += self._in_a_row > retries
+        # Few are lost, and few follow a cut closely: only these make the loops.
+        for retries in range(self._since_cut, MOST_RETRIES + 1):
+            self._cut_short[retries] += 1
+        for retries in range(min(self._in_a_row, MOST_RETRIES + 1)):
+            self._lost[retries] += 1
 
     def cut(self) -> None:
         """Say that the next one does not follow the last."""
@@ -60,6 +62,6 @@ class RetryCounter:
             return ()
         share = self._lost_trials / self._trials
         return tuple(
-            RetryLoss(retries, share ** (retries + 1), self._lost[retries], self._windows[retries])
+            RetryLoss(retries, share ** (retries + 1), self._lost[retries], self._trials - self._cut_short[retries])
             for retries in range(MOST_RETRIES + 1)
         )

@@ -112,9 +112,7 @@ def exchange_from(columns: Sequence[Any], settings: SerialSettings, arrivals: tu
     """
     (number, server_address, function, request_adu, begin, sent_low, sent_high, ended, *rest) = columns
     outcome, reply, detail, observations, turnaround_low, turnaround_high = rest
-    request = _request_from(function, request_adu)
-    if request is None or outcome not in _FORM_OF:
-        raise ValueError(f"exchange {number} has a function or an outcome that this version does not know")
+    request = request_from(function, request_adu)
     return Exchange(
         number=number,
         server_address=server_address,
@@ -124,12 +122,57 @@ def exchange_from(columns: Sequence[Any], settings: SerialSettings, arrivals: tu
         sent=NeverSent(begin / NS) if sent_low is None else Sent(begin / NS, sent_low / NS, sent_high / NS),
         arrivals=arrivals,
         ended_s=ended / NS,
-        outcome=_outcome_from(_FORM_OF[outcome], reply, detail, request),
-        observations=value_from(tuple[Observation, ...], _from_json_or_none(observations)),
+        outcome=outcome_from(outcome, reply, detail, request),
+        observations=observations_from(observations),
         turnaround=(
             NoTurnaround() if turnaround_low is None else Turnaround(turnaround_low / NS, turnaround_high / NS)
         ),
     )
+
+
+def request_from(function: int, request_adu: bytes) -> Request:
+    """Return what was asked.
+
+    Raises:
+        ValueError: The record is damaged.
+    """
+    request_adu = _really_bytes(request_adu)
+    if function == CUSTOM:
+        return CustomFrame(request_adu)
+    row = function_row(function)
+    request = row.parse_request(request_adu[1:-2]) if row is not None else None
+    if request is None:
+        raise ValueError(f"an exchange asks with function {function}, which this version does not know")
+    return request
+
+
+def outcome_from(kind: str, reply: bytes | None, detail: str | None, request: Request) -> Outcome:
+    """Return what came of a request.
+
+    Raises:
+        ValueError: The record is damaged.
+    """
+    form = _FORM_OF.get(kind)
+    if form is None:
+        raise ValueError(f"an exchange has the outcome {kind}, which this version does not know")
+    if form.of_kind is NormalReply:
+        reply = _really_bytes(reply)
+        return NormalReply(reply, request.parse_reply(reply[1:-2]))
+    values: dict[str, Any] = json.loads(detail) if detail else {}
+    if form.bytes_field:
+        values[form.bytes_field] = _really_bytes(reply or b"").hex()
+    outcome: Outcome = value_from(form.of_kind, values)
+    return outcome
+
+
+def observations_from(text: str | None) -> tuple[Observation, ...]:
+    """Return what was seen beside an outcome.
+
+    Raises:
+        ValueError: The record is damaged.
+    """
+    seen: tuple[Observation, ...] = value_from(tuple[Observation, ...], _from_json_or_none(text))
+    return seen
 
 
 def arrival_columns(arrival: Arrival) -> Columns:
@@ -145,25 +188,15 @@ def arrival_from(columns: Sequence[Any]) -> Arrival:
         ValueError: They are none: the record is damaged.
     """
     not_before, not_after, data, marks = columns
-    return Arrival(data, value_from(tuple[Mark, ...], _from_json_or_none(marks)), not_before / NS, not_after / NS)
+    seen: tuple[Mark, ...] = value_from(tuple[Mark, ...], _from_json_or_none(marks))
+    return Arrival(_really_bytes(data), seen, not_before / NS, not_after / NS)
 
 
-def _request_from(function: int, request_adu: bytes) -> Request | None:
-    if function == CUSTOM:
-        return CustomFrame(request_adu)
-    row = function_row(function)
-    return row.parse_request(request_adu[1:-2]) if row is not None else None
-
-
-def _outcome_from(form: _OutcomeForm, reply: bytes | None, detail: str | None, request: Request) -> Outcome:
-    if form.of_kind is NormalReply:
-        assert reply is not None
-        return NormalReply(reply, request.parse_reply(reply[1:-2]))
-    values: dict[str, Any] = json.loads(detail) if detail else {}
-    if form.bytes_field:
-        values[form.bytes_field] = (reply or b"").hex()
-    outcome: Outcome = value_from(form.of_kind, values)
-    return outcome
+def _really_bytes(value: object) -> bytes:
+    """Return bytes that are bytes: one bit that is turned in a file makes text of them."""
+    if not isinstance(value, bytes):
+        raise ValueError(f"{value!r} stands where bytes must")
+    return value
 
 
 def _sent_columns(sent: Sent | NeverSent) -> Columns:

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, TypeVar
 
 from buswalk.domain.event_json import snake_case
-from buswalk.domain.event_reading import UnreadableEvent, event_from
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, LateReply, StrayArrival
 from buswalk.domain.listening.events import Heard
-from buswalk.domain.record_faults import AbnormalPage, FaultCounts, FaultTimeline
+from buswalk.domain.record_faults import AbnormalPage, CountedRows, FaultCounts, FaultTimeline
 from buswalk.domain.record_reader import (
     LARGEST_PAGE,
     EndedInOrder,
@@ -26,16 +24,18 @@ from buswalk.domain.record_reader import (
     RecordedExchange,
     RecordedSession,
     RecordFacts,
-    UnknownEvent,
 )
 from buswalk.domain.record_samples import SampleColumns, SamplePage
 from buswalk.domain.search.events import AnswersEverywhere, Found, Unclear
+from buswalk.domain.statistics.counted_exchange import CountedExchange
 from buswalk.domain.statistics.fault_filter import FaultFilter
+from buswalk.domain.statistics.reduction import counted_exchange
 from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.domain.visit.session_events import PlanKept, SessionStarted
 from buswalk.storage.record_problems import SQLITE_ERRORS, cannot_read, damaged_record
 from buswalk.storage.visit_record.checking import problems_in
 from buswalk.storage.visit_record.cut_file import is_cut, last_number, last_row, look_at_tables
+from buswalk.storage.visit_record.event_columns import EVENT_COLUMNS, event_of, known_event, recorded_from
 from buswalk.storage.visit_record.exchange_columns import (
     ARRIVAL_COLUMNS,
     EXCHANGE_COLUMNS,
@@ -43,6 +43,7 @@ from buswalk.storage.visit_record.exchange_columns import (
     arrival_from,
     exchange_from,
 )
+from buswalk.storage.visit_record.exchange_counting import ExchangeCounting
 from buswalk.storage.visit_record.fault_conditions import Condition, counted
 from buswalk.storage.visit_record.fault_reading import (
     abnormal_count,
@@ -108,6 +109,7 @@ class SqliteReader:
     def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
         self._connection = connection
         self._path = path
+        self._counting = ExchangeCounting(connection, self._late_replies_between, self._whole_counted)
 
     def is_cut(self) -> bool:
         """Tell whether the file ends before its header says."""
@@ -142,7 +144,7 @@ class SqliteReader:
     def late_replies(self) -> tuple[LateReply, ...]:
         """All late replies, in order."""
         query = "SELECT kind, json FROM event WHERE row IN (SELECT row FROM late_reply) ORDER BY row"
-        return self._read(lambda: tuple(_known(LateReply, kind, text) for kind, text in self._rows(query)))
+        return self._read(lambda: tuple(known_event(LateReply, kind, text) for kind, text in self._rows(query)))
 
     def outcome_counts(self) -> tuple[OutcomeCount, ...]:
         """Exchanges by server and outcome, over all sessions."""
@@ -172,7 +174,7 @@ class SqliteReader:
             lambda: tuple(
                 event
                 for kind, text in self._rows(query)
-                if isinstance(event := _event(kind, text), Found | Unclear | AnswersEverywhere)
+                if isinstance(event := event_of(kind, text), Found | Unclear | AnswersEverywhere)
             )
         )
 
@@ -193,6 +195,15 @@ class SqliteReader:
         where = counted(wanted) & Condition("number BETWEEN ? AND ?", (first, last))
         return self._read(lambda: self._exchanges(f"{_EXCHANGES} WHERE {where.sql} ORDER BY number", where.values))
 
+    def counted_rows(self, from_row: int, limit: int) -> CountedRows:
+        """A span of rows, reduced to what counting needs."""
+        return self._read(lambda: self._counted_rows(from_row, from_row + min(limit, LARGEST_PAGE)))
+
+    def fitting_counted(self, wanted: FaultFilter, first: int, last: int) -> tuple[CountedExchange, ...]:
+        """What `fitting_exchanges` gives, reduced to what counting needs."""
+        where = counted(wanted) & Condition("number BETWEEN ? AND ?", (first, last))
+        return self._read(lambda: self._counting.exchanges(where, "number"))
+
     def abnormal_count(self, wanted: FaultFilter) -> int:
         """How many exchanges fit."""
         return self._read(lambda: abnormal_count(self._connection, wanted))
@@ -208,11 +219,8 @@ class SqliteReader:
     def events_of(self, kinds: tuple[type, ...]) -> tuple[RecordedEvent, ...]:
         """All kept events of these kinds that are no traffic, in order."""
         names = [snake_case(one.__name__) for one in kinds]
-        query = (
-            "SELECT row, session, at_ns, kind, json FROM event "
-            f"WHERE kind IN ({', '.join('?' * len(names))}) ORDER BY row"
-        )
-        return self._read(lambda: tuple(_recorded(columns) for columns in self._rows(query, names)))
+        query = f"SELECT {EVENT_COLUMNS} FROM event WHERE kind IN ({', '.join('?' * len(names))}) ORDER BY row"
+        return self._read(lambda: tuple(recorded_from(columns) for columns in self._rows(query, names)))
 
     def points_watched(self) -> tuple[RecordedEvent, ...]:
         """All descriptions of watched points, in order."""
@@ -230,7 +238,7 @@ class SqliteReader:
     def plan(self) -> PlanKept | None:
         """The planned list as it was kept last; None if there never was one."""
         query = "SELECT kind, json FROM event WHERE row = (SELECT max(row) FROM plan)"
-        found = self._read(lambda: [_known(PlanKept, kind, text) for kind, text in self._rows(query)])
+        found = self._read(lambda: [known_event(PlanKept, kind, text) for kind, text in self._rows(query)])
         return found[0] if found else None
 
     def events(self, from_row: int, limit: int) -> tuple[RecordedEvent, ...]:
@@ -287,7 +295,7 @@ class SqliteReader:
         for session, text, ended_ns in self._rows(query):
             end = NotEnded() if ended_ns is None else EndedInOrder(ended_ns / NS)
             read = RecordedSession(
-                session, _known(SessionStarted, "session_started", text), end, counts.get(session, 0)
+                session, known_event(SessionStarted, "session_started", text), end, counts.get(session, 0)
             )
             read.wall_time_at(0.0)  # a wall time that cannot be read is damage, to be met here and not by who shows it
             yield read
@@ -312,17 +320,14 @@ class SqliteReader:
         rows = "SELECT row FROM mark"
         if has(self._connection, "mark_change"):
             rows += " UNION SELECT row FROM mark_change"
-        query = f"SELECT row, session, at_ns, kind, json FROM event WHERE row IN ({rows}) ORDER BY row"
-        return tuple(_recorded(columns) for columns in self._rows(query))
+        query = f"SELECT {EVENT_COLUMNS} FROM event WHERE row IN ({rows}) ORDER BY row"
+        return tuple(recorded_from(columns) for columns in self._rows(query))
 
     def _points_watched(self) -> tuple[RecordedEvent, ...]:
         if not has(self._connection, "points_watched"):
             return ()
-        query = (
-            "SELECT row, session, at_ns, kind, json FROM event WHERE row IN (SELECT row FROM points_watched) "
-            "ORDER BY row"
-        )
-        return tuple(_recorded(columns) for columns in self._rows(query))
+        query = f"SELECT {EVENT_COLUMNS} FROM event WHERE row IN (SELECT row FROM points_watched) ORDER BY row"
+        return tuple(recorded_from(columns) for columns in self._rows(query))
 
     def _arrivals(self, row: int) -> tuple[Arrival, ...]:
         query = f"SELECT {ARRIVAL_COLUMNS} FROM arrival WHERE row = ? ORDER BY position"
@@ -330,15 +335,42 @@ class SqliteReader:
 
     def _late_replies_to(self, number: int) -> tuple[LateReply, ...]:
         query = "SELECT kind, json FROM late_reply JOIN event USING (row) WHERE late_reply.exchange = ? ORDER BY row"
-        return tuple(_known(LateReply, kind, text) for kind, text in self._rows(query, (number,)))
+        return tuple(known_event(LateReply, kind, text) for kind, text in self._rows(query, (number,)))
+
+    def _late_replies_between(self, first: int, last: int) -> dict[int, tuple[LateReply, ...]]:
+        query = (
+            "SELECT late_reply.exchange, kind, json FROM late_reply JOIN event USING (row) "
+            "WHERE late_reply.exchange BETWEEN ? AND ? ORDER BY row"
+        )
+        found: dict[int, tuple[LateReply, ...]] = {}
+        for number, kind, text in self._rows(query, (first, last)):
+            found[number] = (*found.get(number, ()), known_event(LateReply, kind, text))
+        return found
+
+    def _whole_counted(self, number: int) -> CountedExchange:
+        return counted_exchange(*self._exchanges(f"{_EXCHANGES} WHERE number = ?", (number,)))
+
+    def _counted_rows(self, first: int, behind: int) -> CountedRows:
+        """What is no exchange is read too, for damage."""
+        exchanges = self._counting.exchanges(Condition("row >= ? AND row < ?", (first, behind)), "row")
+        strays = self._counting.strays(first, behind)
+        if strays is None:
+            others = self._events(first, behind - first)
+            return CountedRows(exchanges, sum(isinstance(one.event, StrayArrival) for one in others))
+        self._said(first, behind)
+        return CountedRows(exchanges, strays)
+
+    def _said(self, first: int, behind: int) -> dict[int, RecordedEvent]:
+        """Return what is no traffic of a span of rows."""
+        query = f"SELECT {EVENT_COLUMNS} FROM event WHERE row >= ? AND row < ? ORDER BY row"
+        found = {columns[0]: recorded_from(columns) for columns in self._rows(query, (first, behind))}
+        found.update((one.row, one) for one in samples_taken(self._connection, first, behind))
+        return found
 
     def _events(self, from_row: int, limit: int) -> tuple[RecordedEvent, ...]:
         """Read a span of rows from each table: rows count on without gaps, so that so many are enough."""
         span = (from_row, from_row + limit)
-        said = self._rows(
-            "SELECT row, session, at_ns, kind, json FROM event WHERE row >= ? AND row < ? ORDER BY row", span
-        )
-        found = {columns[0]: _recorded(columns) for columns in said}
+        found = self._said(*span)
         for one in self._exchanges(f"{_EXCHANGES} WHERE row >= ? AND row < ?", span):
             found[one.row] = RecordedEvent(one.row, one.session, ExchangeDone(one.exchange), one.exchange.ended_s)
         query = (
@@ -348,7 +380,6 @@ class SqliteReader:
             arrival = arrival_from(columns)
             event = Heard(arrival) if kind == "heard" else StrayArrival(arrival)
             found[row] = RecordedEvent(row, session, event, arrival.not_after_s)
-        found.update((one.row, one) for one in samples_taken(self._connection, *span))
         return tuple(found[row] for row in sorted(found))
 
 
@@ -359,22 +390,3 @@ def _of_page(page: ExchangePage) -> tuple[str, tuple[int, ...]]:
     if page.server_address:
         where, values = f"{where} AND server_address = ?", [*values, page.server_address]
     return where, tuple(values)
-
-
-def _recorded(columns: tuple[Any, ...]) -> RecordedEvent:
-    row, session, at_ns, kind, text = columns
-    return RecordedEvent(row, session, _event(kind, text), at_ns / NS)
-
-
-def _event(kind: str, text: str) -> object:
-    try:
-        return event_from(kind, json.loads(text))
-    except UnreadableEvent:
-        return UnknownEvent(kind, text)
-
-
-def _known(of_kind: type[T], kind: str, text: str) -> T:
-    event = event_from(kind, json.loads(text))
-    if not isinstance(event, of_kind):
-        raise ValueError(f"{kind} stands where {of_kind.__name__} must")
-    return event

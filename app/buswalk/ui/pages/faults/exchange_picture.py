@@ -14,7 +14,7 @@ from buswalk.domain.modbus.outcome import (
     ShortReply,
 )
 from buswalk.domain.record_reader import RecordedExchange
-from buswalk.domain.statistics.device_quality import credited_late
+from buswalk.domain.statistics.reduction import credited_late
 from buswalk.ui.outcome_kinds import OutcomeKind, kind_of
 from buswalk.ui.pages.faults.brace_words import reply_braces, request_braces
 from buswalk.ui.pages.faults.came_back import MOST_BOXES, MOST_MARKS, CameBytes, boxes_of, came_rows
@@ -54,7 +54,7 @@ def exchange_state(recorded: RecordedExchange, total: int, wall_time: str) -> Ex
 def shown_kind(recorded: RecordedExchange) -> OutcomeKind:
     """Return how the exchange is told: a clean answer with stray bytes is told by these, a late one as late."""
     kind = kind_of(recorded.exchange.outcome, is_expected=True)
-    if credited_late(recorded) is not None:
+    if credited_late(recorded.exchange.number, recorded.late) is not None:
         return OutcomeKind.LATE_REPLY
     if kind in (OutcomeKind.ANSWERED, OutcomeKind.REFUSED) and CameBytes.of(recorded.exchange).has_stray:
         return OutcomeKind.STRAY_BYTE

@@ -10,9 +10,9 @@ from buswalk.bus.messages import Kept, RecordTold, StreamItem
 from buswalk.domain.line_events import ExchangeDone, LateReply, SettingsApplied, StrayArrival
 from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.record_reader import EndedInOrder, RecordedExchange
-from buswalk.domain.statistics.device_quality import sent_at_s
 from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.domain.statistics.outcome_table import OutcomeRow
+from buswalk.domain.statistics.reduction import sent_at_s
 from buswalk.domain.visit.marks import Mark
 from buswalk.domain.watching.events import WatchProgress
 from buswalk.ui.live.feed import Commands

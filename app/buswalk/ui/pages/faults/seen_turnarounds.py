@@ -7,7 +7,7 @@ from collections import OrderedDict
 from buswalk.domain.line_events import Credit, ExchangeDone, LateReply
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
 from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
-from buswalk.domain.statistics.device_quality import sent_at_s
+from buswalk.domain.statistics.reduction import sent_at_s
 from buswalk.domain.watching.plan import Place
 
 MOST_WAITING = 64

@@ -9,8 +9,8 @@ from math import inf
 from buswalk.bus.fault_queries import VisitSummary
 from buswalk.domain.record_faults import BinCount, FaultTimeline, TimeBin
 from buswalk.domain.record_reader import RecordedExchange, RecordedSession
-from buswalk.domain.statistics.device_quality import sent_at_s
 from buswalk.domain.statistics.marked_spans import MarkedSpan
+from buswalk.domain.statistics.reduction import sent_at_s
 from buswalk.domain.visit.marks import Mark, mark_span
 from buswalk.domain.visit.session_events import MarkSource, PortClosed, PortFailed, PortOpened, PortReturned
 from buswalk.ui.outcome_kinds import OutcomeKind

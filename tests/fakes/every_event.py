@@ -78,6 +78,7 @@ from buswalk.domain.registers.tables import Table
 from buswalk.domain.registers.value_type import INT16, ByteOrder, Layout, ValueType, WordOrder
 from buswalk.domain.registers.what_would_help import Help
 from buswalk.domain.search.events import (
+    AdapterHearsItself,
     AnswersEverywhere,
     AskedRested,
     CycleLeavesNoRoom,
@@ -87,6 +88,7 @@ from buswalk.domain.search.events import (
     GoesBetween,
     HeldStill,
     Identity,
+    LineChatters,
     ListenedFirst,
     LivingLine,
     SearchEnd,
@@ -304,6 +306,8 @@ BEFORE_THE_MARKS: tuple[object, ...] = (
     SettingsNotCarried(SETTINGS),
     FramingNotCarried((SETTINGS, OTHER_SETTINGS)),
     AskedRested(SETTINGS, 247, 1.25, 300.5),
+    AdapterHearsItself(SETTINGS),
+    LineChatters(SETTINGS, 31.5, 6),
     SearchProgress(20, 400, SETTINGS, 300.0),
     SearchForecast(0, 0.25, 5.0, 26.0, 490.5),
     TwoStopBitsLearnt(is_sent=True, shown_by=37),

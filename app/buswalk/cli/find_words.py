@@ -11,6 +11,7 @@ from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.listening.client_harm import OtherClientSuffers
 from buswalk.domain.search.answer_shares import AnswerShares
 from buswalk.domain.search.events import (
+    AdapterHearsItself,
     AnswersEverywhere,
     AskedRested,
     CycleLeavesNoRoom,
@@ -19,6 +20,7 @@ from buswalk.domain.search.events import (
     FramingNotCarried,
     GoesBetween,
     HeldStill,
+    LineChatters,
     ListenedFirst,
     LivingLine,
     SearchEnded,
@@ -71,6 +73,13 @@ def event_lines(event: LastingSearchEvent) -> list[str]:
             return [
                 f"nothing answered: {count_words(addresses, 'address')} once more at {setting_words(settings)}, each "
                 f"after {rest_s:g} s of rest, which takes {duration_words(needed_s)}; some devices need it"
+            ]
+        case AdapterHearsItself():
+            return ["this adapter hears itself: each request comes back, and is taken off before its answer"]
+        case LineChatters(seconds=seconds, requests=requests):
+            return [
+                f"the line chatters: bytes that are no reply followed each of {requests} requests in "
+                f"{duration_words(seconds)}; asked on with short waits, given up if not one is followed by silence"
             ]
         case HeldStill(addresses=addresses):
             again = "is asked again" if len(addresses) == 1 else "are asked again, one by one"

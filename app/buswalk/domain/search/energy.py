@@ -14,6 +14,11 @@ LOUD_AMONG_THEM = 30
 """The same where a silence slips in now and then."""
 
 
+CHATTERS_AFTER_S = 30.0
+CHATTERS_AFTER_REQUESTS = 5
+"""So long and so many requests with bytes behind each: worth saying, and no time for long waits (judgement)."""
+
+
 class Reaction(Enum):
     """What to do next."""
 
@@ -21,6 +26,8 @@ class Reaction(Enum):
     """Listen for the longest turnaround, then ask the last requests again, each with a long wait."""
     ASK_AGAIN = "ask_again"
     """The line is restless by itself: only ask again what was just asked, after a pause."""
+    LET_BE = "let_be"
+    """The line chatters at every setting: go on, and ask nothing again."""
     GIVE_UP = "give_up"
 
 
@@ -59,3 +66,42 @@ class EnergyJudge:
         self._fruitless = 0
         self._loud_in_a_row = 0
         self._last.clear()
+
+
+class ChatterJudge:
+    """Decides whether the line itself chatters: at every setting alike, bytes follow whatever is asked."""
+
+    def __init__(self) -> None:
+        self._loud = 0
+        self._since_s = self._until_s = 0.0
+
+    @property
+    def requests(self) -> int:
+        """So many in a row."""
+        return self._loud
+
+    @property
+    def seconds(self) -> float:
+        """For so long."""
+        return self._until_s - self._since_s if self._loud else 0.0
+
+    @property
+    def is_chattering(self) -> bool:
+        """Whether it has gone on for long enough to be said."""
+        return self._loud >= CHATTERS_AFTER_REQUESTS and self.seconds >= CHATTERS_AFTER_S
+
+    @property
+    def is_without_end(self) -> bool:
+        """Whether asking on is guessing: as many in a row as one setting is given."""
+        return self.is_chattering and self._loud >= LOUD_IN_A_ROW
+
+    def was_quiet(self) -> None:
+        """A request was followed by silence, or by its answer."""
+        self._loud = 0
+
+    def was_loud(self, now_s: float) -> None:
+        """A request was followed by bytes that nothing explains."""
+        if not self._loud:
+            self._since_s = now_s
+        self._loud += 1
+        self._until_s = now_s

@@ -112,6 +112,26 @@ class AskedRested:
 
 
 @dataclass(frozen=True, slots=True)
+class AdapterHearsItself:
+    """Our own requests come back through this adapter; they are taken off before an answer is looked for."""
+
+    settings: SerialSettings
+
+
+@dataclass(frozen=True, slots=True)
+class LineChatters:
+    """Bytes that are no reply have followed every request for a while: waits are short from now on.
+
+    Attributes:
+        seconds, requests: For so long, behind so many requests one after the other.
+    """
+
+    settings: SerialSettings
+    seconds: float
+    requests: int
+
+
+@dataclass(frozen=True, slots=True)
 class SearchProgress:
     """How far the search is: `asked` of `planned` requests.
 
@@ -264,6 +284,8 @@ SearchEvent: TypeAlias = (
     | SettingsNotCarried
     | FramingNotCarried
     | AskedRested
+    | AdapterHearsItself
+    | LineChatters
     | SearchProgress
     | SearchForecast
     | TwoStopBitsLearnt

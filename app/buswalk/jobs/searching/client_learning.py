@@ -15,6 +15,9 @@ from buswalk.jobs.asking.asker import Asker
 
 TRIED_S = 4.0
 """At each setting so long: most clients ask more often."""
+GLANCE_S = 1.0
+DENSE_BYTES = 40
+"""So many bytes within a glance and no frame in them: whoever talks so much is not understood here (judgement)."""
 LEARNT_S = 20.0
 LONGEST_LEARNT_S = 60.0
 ROUNDS_LEARNT = 4.0
@@ -28,7 +31,9 @@ def learn_client(asker: Asker, first: SerialSettings) -> ClientCycle | None:
     """
     for settings in _in_order(first, usual_settings()):
         asker.use_settings(settings)
-        heard = list(asker.listen_until(asker.clock.now_s() + TRIED_S))
+        heard = list(asker.listen_until(asker.clock.now_s() + GLANCE_S))
+        if sum(len(one.data) for one in heard) < DENSE_BYTES:
+            heard += asker.listen_until(asker.clock.now_s() + TRIED_S - GLANCE_S)
         if verdict_of(heard, decode(heard, settings)) is not Verdict.TRAFFIC:
             continue
         cycle = _learn_at(asker, settings, heard)

@@ -76,7 +76,7 @@ class CloserLook:
 
     def hit(self, probe: Probe, *before: Exchange) -> Iterator[SearchEvent]:
         """Look closer where something answered; `memory` forgets the probe until that is done."""
-        self._patience.judge(probe.settings).was_quiet()
+        self._patience.was_quiet(probe.settings)
         if self._ledger.is_settled(probe):
             return
         self._ledger.looks_at(probe)
@@ -105,7 +105,7 @@ class CloserLook:
 
     def _listens_s(self, probe: Probe) -> float:
         """Return how long to listen for the answer of a second device; on a line with others it could be theirs."""
-        if self._patience.judge(probe.settings).is_restless:
+        if self._patience.is_restless_at(probe.settings):
             return 0.0
         return self._plan.long_wait_s if self._plan.depth is Depth.THOROUGH else SECOND_ANSWER_S
 

@@ -38,6 +38,7 @@ from buswalk.jobs.searching.listening_first import listen_first
 from buswalk.jobs.searching.probe_queue import PROGRESS_EVERY, ProbeQueue, Turns
 from buswalk.jobs.searching.questions import Questions
 from buswalk.jobs.searching.reading_replies import first_heard_s, is_loud
+from buswalk.jobs.searching.said_once import SaidOnce
 from buswalk.jobs.searching.search_words import all_asked_words, all_passed_words, living_words, never_quiet_words
 from buswalk.jobs.searching.silent_addresses import silent_asked_with
 from buswalk.jobs.searching.thorough_queue import ThoroughQueue
@@ -75,6 +76,7 @@ class Search:
         self._energy = HoldingStill(self._questions, self._look, self._queue)
         is_quick = plan.depth is Depth.QUICK
         self._turns: Turns = self._queue if is_quick else ThoroughQueue(asker, plan, self._ledger)
+        self._said = SaidOnce()
         self._began_s = asker.clock.now_s()
 
     @property
@@ -113,15 +115,12 @@ class Search:
             if isinstance(exchange.outcome, NotSent):
                 yield self._never_quiet(exchange.outcome.sentence)
                 return
+            yield from self._said.of_echo(exchange)
             reaction = yield from self._weigh(probe, exchange)
-            if reaction is Reaction.GIVE_UP:
-                self._ledger.given_up.add(probe.settings)
-                verdict = verdict_of(self._questions.heard, decode(self._questions.heard, probe.settings))
-                if not self._ledger.found and (
-                    verdict is Verdict.HELD or len(self._ledger.given_up) >= GIVEN_UP_BEFORE_END
-                ):
-                    yield self._never_quiet(never_quiet_words(verdict))
-                    return
+            yield from self._said.of_chatter(self._patience.chatter, probe.settings)
+            if (sentence := self._why_given_up(probe.settings, reaction)) is not None:
+                yield self._never_quiet(sentence)
+                return
             if self._ledger.found:
                 yield from self._framing.learn_two_stop_bits(settings, self._patience.soon(probe.settings))
             if self._ledger.lessons != known:
@@ -215,9 +214,9 @@ class Search:
             yield from self._look.hit(framed.probe, framed.exchange)
             return None
         if late or not (strays or is_loud(exchange)) or self._ledger.is_of_known_device(exchange):
-            self._patience.judge(probe.settings).was_quiet()
+            self._patience.was_quiet(probe.settings)
             return None
-        reaction = self._patience.judge(probe.settings).was_loud()
+        reaction = self._patience.was_loud(probe.settings, self._questions.asker.clock.now_s())
         if reaction is Reaction.HOLD_STILL:
             yield from self._energy.hold_still(energy)
         elif reaction is Reaction.ASK_AGAIN:
@@ -225,6 +224,17 @@ class Search:
         return reaction
 
     # The end
+
+    def _why_given_up(self, settings: SerialSettings, reaction: Reaction | None) -> str | None:
+        """Return why asking on tells nothing, or None: bytes follow whatever is asked, and nothing was found."""
+        if reaction is Reaction.GIVE_UP:
+            self._ledger.given_up.add(settings)
+        is_endless = self._patience.chatter.is_without_end
+        if self._ledger.found or not (reaction is Reaction.GIVE_UP or is_endless):
+            return None
+        verdict = verdict_of(self._questions.heard, decode(self._questions.heard, settings))
+        is_everywhere = is_endless or len(self._ledger.given_up) >= GIVEN_UP_BEFORE_END
+        return never_quiet_words(verdict) if verdict is Verdict.HELD or is_everywhere else None
 
     def _never_quiet(self, sentence: str) -> SearchEnded:
         return self._ended(SearchEnd.NEVER_QUIET, sentence)

@@ -85,7 +85,7 @@ class HoldingStill:
                 self._patience.gap_s /= 2
                 continue
             if not is_loud(exchange):
-                self._patience.judge(suspect.settings).was_quiet()
+                self._patience.was_quiet(suspect.settings)
             if self._ledger.is_hit(exchange) or (
                 is_loud(exchange) and not self._questions.is_loud_by_itself(probe.settings)
             ):
@@ -98,6 +98,6 @@ class HoldingStill:
         self._questions.listen_for(self._plan.long_wait_s)
         yield from self._look.credit(settings)
         energy = Energy(self._questions.evidence.heard_at_s, settings, self._questions.evidence.heard)
-        if self._questions.evidence.take_strays() and not self._patience.judge(settings).is_restless:
+        if self._questions.evidence.take_strays() and not self._patience.is_restless_at(settings):
             yield from self.hold_still(energy)
         self._ledger.nothing_is_awaited()

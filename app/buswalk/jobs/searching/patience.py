@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.search.energy import EnergyJudge
+from buswalk.domain.search.energy import ChatterJudge, EnergyJudge, Reaction
 from buswalk.domain.search.events import SearchPlan
 from buswalk.jobs.asking.asker import AskTiming
 from buswalk.jobs.searching.framing_look import SOON_S
@@ -22,6 +22,7 @@ class Patience:
     def __init__(self, plan: SearchPlan) -> None:
         self._plan = plan
         self._judges: dict[SerialSettings, EnergyJudge] = {}
+        self.chatter = ChatterJudge()
         self.is_living = False
         self.gap_s = RESTLESS_GAP_S
 
@@ -29,13 +30,29 @@ class Patience:
         """Return who decides about bytes that nothing explains at these settings."""
         return self._judges.setdefault(settings, EnergyJudge(is_living=self.is_living))
 
+    def was_quiet(self, settings: SerialSettings) -> None:
+        """A request was followed by silence, or by its answer."""
+        self.judge(settings).was_quiet()
+        self.chatter.was_quiet()
+
+    def was_loud(self, settings: SerialSettings, now_s: float) -> Reaction:
+        """A request was followed by bytes that nothing explains: return what to do."""
+        self.chatter.was_loud(now_s)
+        reaction = self.judge(settings).was_loud()
+        is_needless = reaction is not Reaction.GIVE_UP and self.chatter.is_chattering
+        return Reaction.LET_BE if is_needless else reaction
+
     def is_restless(self) -> bool:
         """Tell whether the line has bytes of its own, at any setting."""
         return self.is_living or any(one.is_restless for one in self._judges.values())
 
+    def is_restless_at(self, settings: SerialSettings) -> bool:
+        """Tell whether bytes at these settings say nothing of who was asked."""
+        return self.chatter.is_chattering or self.judge(settings).is_restless
+
     def patient(self, settings: SerialSettings) -> AskTiming:
         """Return the timing of second questions: long waits, or on a restless line a pause before and a shorter one."""
-        if self.judge(settings).is_restless:
+        if self.is_restless_at(settings):
             return AskTiming(min(RESTLESS_WAIT_S, self._plan.long_wait_s), minimum_gap_s=self.gap_s)
         return AskTiming(self._plan.long_wait_s)
 

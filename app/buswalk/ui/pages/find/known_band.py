@@ -7,6 +7,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look
+from buswalk.ui.pages.find.forecast_line import ForecastLine
 from buswalk.ui.pages.find.search_state import ChoiceState, Figure, KnownState, SideState
 from buswalk.ui.pages.page import Narrow
 from buswalk.ui.sizes import CAPTION_TEXT, KEY_VALUE_TEXT, RADIUS, RESULT_TEXT, SPACE_M, TEXT
@@ -177,6 +178,8 @@ class _Side(QWidget):
         self._rest = QWidget()
         self._rest.setAccessibleName("nothing more")
         row.addWidget(self._rest, 1)
+        self.forecast = ForecastLine(look)
+        row.addWidget(self.forecast, 1)
 
     def show_side(self, state: SideState) -> None:
         """Show it."""
@@ -189,9 +192,13 @@ class _Side(QWidget):
                 one.show_figure(state.figures[at])
         self._note.show_text(state.note, Tone.INK2)
         self._note.setVisible(bool(state.note))
-        self._rest.setVisible(not state.note)
+        self._rest.setVisible(not state.note and state.forecast is None)
+        self.forecast.setVisible(state.forecast is not None)
+        if state.forecast is not None:
+            self.forecast.show_forecast(state.forecast)
         share = "" if state.share_done is None else f", {state.share_done * 100:.0f} % done"
-        self.setAccessibleName(", ".join(f"{one.caption} {one.value}" for one in state.figures) + share)
+        figures = ", ".join(f"{one.caption} {one.value}" for one in state.figures) + share
+        self.setAccessibleName(figures or "cost")
         self.setAccessibleDescription(state.note)
         self.update()
 

@@ -107,7 +107,9 @@ class SearchRun:
     Attributes:
         asked: Distinct requests (address and PDU) at each setting.
         asked_at: Settings in which an address was asked.
-        forecast, forecast_at_s: The latest forecast and when it was made; None before the first. So with progress.
+        forecast, forecast_ran_s: The latest forecast and how long the search had run; None before the first.
+        stops: The forecast made when something was last learnt: what it tells stays true while nothing answers.
+        stops_know: So much was known then.
         searched_through: Addresses that were asked everything the search had for them.
     """
 
@@ -126,7 +128,9 @@ class SearchRun:
     asked_at: dict[int, set[SerialSettings]] = field(default_factory=dict)
     searched_through: set[int] = field(default_factory=set)
     forecast: SearchForecast | None = None
-    forecast_at_s: float = 0.0
+    forecast_ran_s: float = 0.0
+    stops: SearchForecast | None = None
+    stops_know: int = 0
     progress: SearchProgress | None = None
     progress_at_s: float = 0.0
     running_from_s: float = 0.0
@@ -140,6 +144,11 @@ class SearchRun:
     def requests_asked(self) -> int:
         """Distinct requests, each counted once however often it was repeated."""
         return sum(len(one) for one in self.asked.values())
+
+
+def scope_of(plan: SearchPlan) -> tuple[object, ...]:
+    """Return what of a plan says which requests there are."""
+    return frozenset(plan.addresses), frozenset(plan.settings), plan.depth
 
 
 MistakenOf: TypeAlias = Callable[[Iterable[PlannedDevice]], Mistaken]
@@ -179,6 +188,8 @@ class SearchBoard:
 
     def go_on(self, plan: SearchPlan) -> None:
         """The same search goes on, perhaps with other limits."""
+        if self.run.plan is None or scope_of(self.run.plan) != scope_of(plan):
+            self.run.stops = None
         self.run.plan = plan
         self.run.ended = None
         self._is_awaited = True
@@ -196,7 +207,7 @@ class SearchBoard:
             case JobEnded(name=name, end=end, sentence=sentence) if name == SEARCH:
                 self._job_ended(end, sentence, at_s)
             case SearchForecast():
-                self.run.forecast, self.run.forecast_at_s = event, at_s
+                self._forecast(event, at_s)
             case SearchProgress():
                 self.run.progress, self.run.progress_at_s = event, at_s
             case PortFailed():
@@ -205,6 +216,13 @@ class SearchBoard:
                 self._exchange(exchange)
             case _:
                 self._search_event(event)
+
+    def _forecast(self, event: SearchForecast, at_s: float) -> None:
+        run = self.run
+        run.forecast, run.forecast_ran_s = event, run.ran_s(at_s)
+        knows = len(run.found) + len(run.unclear) + len(run.everywhere)
+        if run.stops is None or knows != run.stops_know or event.whole_s > run.stops.whole_s:
+            run.stops, run.stops_know = event, knows
 
     def _started(self, at_s: float) -> None:
         if not self._is_awaited:  # begun elsewhere, with a plan that is not known here

@@ -15,6 +15,7 @@ from buswalk.domain.search.plan_cost import CostRates
 from buswalk.domain.visit.session_events import JobEnded, JobStarted, PortOpened, SessionStarted, TraitsLearnt
 from buswalk.ui.band_state import BandState
 from buswalk.ui.pages.find.address_words import addresses_state, spoken_address
+from buswalk.ui.pages.find.cost_words import side_state
 from buswalk.ui.pages.find.details_presenter import DetailsPresenter, DetailsSources
 from buswalk.ui.pages.find.exchange_shelf import ExchangeShelf
 from buswalk.ui.pages.find.explained_stranger import with_switches_step
@@ -35,7 +36,6 @@ from buswalk.ui.pages.find.search_words import (
     SearchFacts,
     everywhere_band,
     sentence,
-    side_state,
     steps_state,
 )
 from buswalk.ui.pages.find.settings_words import settings_state

@@ -101,16 +101,49 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
+class ForecastStop:
+    """A moment of the forecast: what is reached then, when it is in words and in seconds from the start."""
+
+    words: str
+    time: str
+    at_s: float
+    is_past: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ForecastState:
+    """When something is likely to be found, on a line of time.
+
+    Attributes:
+        stops: At least one; the last ends the line.
+        now_s: Where the search is, in seconds from its start; None before it.
+    """
+
+    title: str
+    lines: tuple[str, ...]
+    stops: tuple[ForecastStop, ...]
+    now_s: float | None
+
+    @property
+    def spoken(self) -> str:
+        """All of it as a reader says it."""
+        stops = ", ".join(f"{one.words} after {one.time}" for one in self.stops)
+        return f"{self.title}, {', '.join(self.lines)}: {stops}"
+
+
+@dataclass(frozen=True, slots=True)
 class SideState:
     """Beside it: what a search costs, how far it is, or what it took.
 
     Attributes:
         share_done: For the bar, 0 to 1; None without one.
+        forecast: Shown in place of figures and note; None where there is none.
     """
 
     figures: tuple[Figure, ...]
     note: str
     share_done: float | None = None
+    forecast: ForecastState | None = None
 
 
 @dataclass(frozen=True, slots=True)

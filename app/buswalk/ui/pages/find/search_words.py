@@ -1,4 +1,4 @@
-"""The search in words: its sentence of state, what it costs or took, bands, what to do next. No Qt."""
+"""The search in words: its sentence of state, bands, what to do next. What it costs stands in cost_words. No Qt."""
 
 from __future__ import annotations
 
@@ -11,15 +11,14 @@ from buswalk.domain.search.events import (
     FramingNotCarried,
     GoesBetween,
     SearchEnd,
-    SearchPlan,
     SettingsNotCarried,
 )
-from buswalk.domain.search.plan_cost import Cost, CostRates, PlanCost
+from buswalk.domain.search.plan_cost import CostRates, PlanCost
 from buswalk.ui.band_state import BandState
 from buswalk.ui.pages.find.found_words import counts_of, counts_sentence, setting_words, who_words
-from buswalk.ui.pages.find.known import Known, LineIs, plan_of
-from buswalk.ui.pages.find.search_board import Phase, Remark, SearchBoard, SearchRun
-from buswalk.ui.pages.find.search_state import Act, Action, Figure, SideState, Step, StepsState
+from buswalk.ui.pages.find.known import Known, LineIs
+from buswalk.ui.pages.find.search_board import Phase, Remark, SearchBoard
+from buswalk.ui.pages.find.search_state import Act, Action, Step, StepsState
 from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import counted, duration, plural, seconds_words
@@ -92,95 +91,6 @@ def _given_up_words(board: SearchBoard) -> str:
     if ended is not None and ended.end is SearchEnd.OTHER_CLIENT:
         return f"{words[:1].upper()}{words[1:]}."
     return f"Given up: {words}."
-
-
-def side_state(facts: SearchFacts) -> SideState:
-    """Return what a search costs here, how far it is, or what it took."""
-    match facts.board.run.phase:
-        case Phase.READY:
-            return _cost(facts)
-        case Phase.DONE | Phase.GIVEN_UP | Phase.HELD:
-            return _took(facts)
-        case _:
-            return _progress(facts)
-
-
-def _cost(facts: SearchFacts) -> SideState:
-    plan = _planned(facts)
-    cost = PlanCost(plan, facts.rates).whole()
-    listening = f"{seconds_words(plan.listen_s)} of listening, " if plan.listen_s else ""
-    return SideState(
-        (
-            Figure("Time here, about", duration(cost.seconds), is_result=True),
-            Figure("Requests", counted(cost.requests)),
-        ),
-        f"{listening}{_waits_words(plan)} {_before_words(plan, facts.rates)}",
-    )
-
-
-def _planned(facts: SearchFacts) -> SearchPlan:
-    return plan_of(facts.known, facts.board.plan_addresses, facts.board.mistaken)
-
-
-def _waits_words(plan: SearchPlan) -> str:
-    if plan.depth is Depth.THOROUGH:
-        return "then speed by speed, in passes."
-    return f"then {plan.wait_s * 1000:.0f} ms each."
-
-
-def _before_words(plan: SearchPlan, rates: CostRates) -> str:
-    forecast = PlanCost(plan, rates).before()
-    half, nearly_all = seconds_words(forecast.half_s), duration(forecast.nearly_all_s)
-    return f"One device is found within {half} in half of all cases, {nearly_all} in 9 of 10."
-
-
-def _meanwhile_words(run: SearchRun, now_s: float) -> str:
-    if run.forecast is None or run.phase is not Phase.ASKING:
-        return ""
-    passed_s = now_s - run.forecast_at_s
-    half, nearly_all = (duration(max(0.0, due - passed_s)) for due in (run.forecast.half_s, run.forecast.nearly_all_s))
-    return f"If nothing answers: half of what may still be found is asked in {half}, 9 of 10 in {nearly_all}."
-
-
-def _progress(facts: SearchFacts) -> SideState:
-    run = facts.board.run
-    plan = run.plan if run.plan is not None else _planned(facts)
-    cost = PlanCost(plan, facts.rates, facts.board.found_at)
-    whole, left = cost.whole(), cost.left({one: len(asked) for one, asked in run.asked.items()})
-    if plan.depth is Depth.THOROUGH:
-        whole, left = _thorough_left(run, whole, facts.now_s)
-    asked = whole.requests - left.requests
-    so_far = Figure("So far", duration(run.ran_s(facts.now_s)), is_result=True)
-    asked_of = Figure("Asked", f"{counted(asked)} of {counted(whole.requests)}")
-    if run.phase is Phase.LISTENING:
-        listens = max(0.0, plan.listen_s - run.ran_s(facts.now_s) + run.ran_before_s)
-        return SideState((so_far, Figure("Listening", f"{listens:.0f} s more")), "Nothing is sent meanwhile.", 0.0)
-    share = asked / whole.requests if whole.requests else 0.0
-    if not left.requests:
-        return SideState((so_far, asked_of), "Planned ones that are silent are asked once more, patiently.", share)
-    figures = (so_far, Figure("Left, about", duration(left.seconds)), asked_of)
-    return SideState(figures, _meanwhile_words(run, facts.now_s), share)
-
-
-def _thorough_left(run: SearchRun, whole: Cost, now_s: float) -> tuple[Cost, Cost]:
-    """Return the cost of all and of the rest, as the search itself told it last: each address is asked many times."""
-    if run.progress is None:
-        return whole, whole
-    left_s = max(0.0, run.progress.left_s - (now_s - run.progress_at_s if run.phase is Phase.ASKING else 0.0))
-    return Cost(run.progress.planned, whole.seconds), Cost(run.progress.planned - run.progress.asked, left_s)
-
-
-def _took(facts: SearchFacts) -> SideState:
-    board, run = facts.board, facts.board.run
-    counts = counts_of(board)
-    asked = run.ended.asked if run.ended is not None else run.requests_asked
-    figures = [
-        Figure("Took", duration(run.ran_s(facts.now_s)), is_result=True),
-        Figure("Asked", plural(asked, "request")),
-    ]
-    if counts.all:
-        figures.append(Figure("Answers in doubt", f"{counts.in_doubt} of {counted(counts.all)}"))
-    return SideState(tuple(figures), "" if counts.all else "Nothing was asked." if not asked else "")
 
 
 def everywhere_band(board: SearchBoard) -> BandState | None:

@@ -5,11 +5,19 @@ from __future__ import annotations
 import pytest
 
 from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone
-from buswalk.cli.find_words import duration_words, event_lines, port_lines, shares_words, stays_away_words
-from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.cli.find_words import (
+    duration_words,
+    event_lines,
+    port_lines,
+    shares_words,
+    stays_away_words,
+    try_next_words,
+)
+from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
 from buswalk.domain.search.answer_shares import AnswerShares
 from buswalk.domain.search.events import (
+    AdapterHearsItself,
     AnswersEverywhere,
     AskedRested,
     Doubt,
@@ -17,10 +25,13 @@ from buswalk.domain.search.events import (
     FramingNotCarried,
     HeldStill,
     Identity,
+    LineChatters,
     ListenedFirst,
+    PassBegan,
     SearchEnd,
     SearchEnded,
     SearchForecast,
+    SearchPlan,
     SearchProgress,
     SettingsNotCarried,
     SilentAskedWith,
@@ -28,6 +39,9 @@ from buswalk.domain.search.events import (
     Unclear,
     Verdict,
 )
+from buswalk.domain.search.next_search import NextSearch
+from buswalk.domain.search.prior import settings_at
+from buswalk.domain.search.thorough import Pass
 from buswalk.jobs.searching.search_words import all_asked_words
 
 EVEN = SerialSettings.of(9600, "8E1")
@@ -115,6 +129,16 @@ def found(identity: Identity = SILENT_OF_ITSELF, *doubts: Doubt) -> Found:
             "at 9600 no parity a gateway refuses with 0B at every address (1, 173 tried, after 7 requests): "
             "what answers otherwise is behind it",
         ),
+        (
+            AdapterHearsItself(NONE),
+            "this adapter hears itself: each request comes back, and is taken off before its answer",
+        ),
+        (
+            LineChatters(NONE, 31.5, 6),
+            "the line chatters: bytes that are no reply followed each of 6 requests in 32 s; "
+            "asked on with short waits, given up if not one is followed by silence",
+        ),
+        (PassBegan(9600, Pass.SECOND), "at 9600 baud: second pass, with another wait"),
     ],
 )
 def test_each_event_is_one_line(event: LastingSearchEvent, line: str) -> None:
@@ -185,3 +209,11 @@ def test_where_two_were_suspected_the_counts_stand_behind_the_doubt() -> None:
     )
     assert shares_words(AnswerShares(asked=8)) == "of 8 more: none answered"
     assert "turnaround" not in shares_words(AnswerShares(8, 8, 0, 0, (0.01,)))
+
+
+def test_what_to_try_next_can_be_typed_as_it_stands() -> None:
+    plan = SearchPlan((1, 2), settings_at((9600,), tuple(Parity)))
+
+    assert try_next_words(NextSearch(plan, (9600,), 2038.0)) == (
+        "Try next: --thorough --settings '9600 8N1,9600 8E1,9600 8O1', 33:58 min."
+    )

@@ -91,6 +91,7 @@ from buswalk.domain.search.events import (
     LineChatters,
     ListenedFirst,
     LivingLine,
+    PassBegan,
     SearchEnd,
     SearchEnded,
     SearchForecast,
@@ -102,6 +103,7 @@ from buswalk.domain.search.events import (
     Verdict,
 )
 from buswalk.domain.search.ping import Pinged
+from buswalk.domain.search.thorough import Pass
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.mark_end import NO_END, EndsAt
 from buswalk.domain.visit.session_events import (
@@ -308,6 +310,7 @@ BEFORE_THE_MARKS: tuple[object, ...] = (
     AskedRested(SETTINGS, 247, 1.25, 300.5),
     AdapterHearsItself(SETTINGS),
     LineChatters(SETTINGS, 31.5, 6),
+    PassBegan(9600, Pass.SECOND),
     SearchProgress(20, 400, SETTINGS, 300.0),
     SearchForecast(0, 0.25, 5.0, 26.0, 490.5),
     TwoStopBitsLearnt(is_sent=True, shown_by=37),

@@ -11,12 +11,13 @@ from pathlib import Path
 from buswalk.bus.job_runner import Finished, JobEnd, PortLost, StoppedByUser, run_job
 from buswalk.bus.lasting_search import LastingSearchEvent, PortBack, PortGone, SearchLine, lasting_search
 from buswalk.cli.exit_status import ExitStatus
-from buswalk.cli.find_words import event_lines, port_lines, progress_words, stays_away_words
+from buswalk.cli.find_words import event_lines, port_lines, progress_words, stays_away_words, try_next_words
 from buswalk.cli.number_options import SecondsOption
 from buswalk.cli.options import add_line_options, addresses_of, port_choice, record_choice, settings_list
 from buswalk.cli.output import PROGRESS_COLUMNS, Output, clear_progress
 from buswalk.cli.parts import BoardParts, Failed, Parts, WrongUse
 from buswalk.cli.recording import CommandSession
+from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.registers.fingerprint import known_types
 from buswalk.domain.search.events import (
     AnswersEverywhere,
@@ -27,6 +28,8 @@ from buswalk.domain.search.events import (
     SearchPlan,
     SearchProgress,
 )
+from buswalk.domain.search.next_search import next_search
+from buswalk.domain.search.plan_cost import CostRates
 from buswalk.domain.search.prior import asked_as, usual_settings
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.switches.mistaken_addresses import mistaken_addresses
@@ -85,6 +88,7 @@ class _Result:
     """What the search has come to so far."""
 
     found: set[int] = field(default_factory=set)
+    found_at: set[SerialSettings] = field(default_factory=set)
     answers_everywhere: bool = False
     end: SearchEnd | None = None
 
@@ -109,11 +113,15 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
         given = SearchLine(
             held.line, held.clock, lambda: held.open_again(first), arguments.port_return, session.asker_on
         )
+        traits = held.line.traits
         show = _shower(output, parts, result, held.port)
         with closing(lasting_search(given, plan, parts.stop)) as job:
             end = run_job(_kept(job, session, held.port), show)
         _require_finished(end, result, arguments.port_return)
         status = _status(output, plan, result)
+        following = next_search(plan, result.found_at, CostRates.of(traits))
+        if result.end is SearchEnd.ALL_ASKED and following is not None:
+            output.text(try_next_words(following))
     return session.status(status)
 
 
@@ -204,6 +212,7 @@ def _shower(output: Output, parts: Parts, result: _Result, port: str) -> Callabl
         match event:
             case Found():
                 result.found.add(event.server_address)
+                result.found_at.add(asked_as(event.settings))
             case AnswersEverywhere():
                 result.answers_everywhere = True
             case SearchEnded(end=end):

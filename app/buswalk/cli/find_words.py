@@ -23,6 +23,7 @@ from buswalk.domain.search.events import (
     LineChatters,
     ListenedFirst,
     LivingLine,
+    PassBegan,
     SearchEnded,
     SearchForecast,
     SearchProgress,
@@ -32,6 +33,8 @@ from buswalk.domain.search.events import (
     Unclear,
     Verdict,
 )
+from buswalk.domain.search.next_search import NextSearch
+from buswalk.domain.search.thorough import Pass
 
 _DOUBTS = {
     Doubt.ANSWERS_SOMETIMES: "does not answer each time",
@@ -81,6 +84,8 @@ def event_lines(event: LastingSearchEvent) -> list[str]:
                 f"the line chatters: bytes that are no reply followed each of {requests} requests in "
                 f"{duration_words(seconds)}; asked on with short waits, given up if not one is followed by silence"
             ]
+        case PassBegan():
+            return [pass_line(event)]
         case HeldStill(addresses=addresses):
             again = "is asked again" if len(addresses) == 1 else "are asked again, one by one"
             return [f"bytes came that no request explains: {count_words(len(addresses), 'address')} {again}"]
@@ -102,6 +107,21 @@ def event_lines(event: LastingSearchEvent) -> list[str]:
             return between_lines(event)
         case SearchProgress() | PortGone() | PortBack() | CycleLeavesNoRoom() | OtherClientSuffers():
             return []  # what they tell stands in the sentence of the end
+
+
+_PASSES = {
+    Pass.FIRST: "first pass, every address with 03, 04 and 01, each framing by itself",
+    Pass.HOLD: "the same again, for devices that look for the speed by themselves",
+    Pass.SECOND: "second pass, with another wait",
+    Pass.THIRD: "third pass, with another wait",
+    Pass.PATIENT: "likely addresses patiently, each after a pause",
+    Pass.PAUSED: "all others, each after a pause",
+}
+
+
+def pass_line(event: PassBegan) -> str:
+    """Return which pass of a thorough search has begun."""
+    return f"at {event.baud_rate} baud: {_PASSES[event.of_pass]}"
 
 
 def forecast_lines(event: SearchForecast) -> list[str]:
@@ -207,6 +227,14 @@ def ended_lines(event: SearchEnded) -> list[str]:
     devices = "1 device answers" if event.devices == 1 else f"{event.devices} devices answer"
     head = f"{devices}; {count_words(event.asked, 'request')} in {duration_words(event.seconds)}"
     return [head, f"{event.sentence[:1].upper()}{event.sentence[1:]}."]
+
+
+def try_next_words(following: NextSearch) -> str:
+    """Return what to search next, as it is typed, and what it takes; without parity 8N1 stands for 8N2 too."""
+    settings = ",".join(
+        f"{one.baud_rate} 8N1" if one.parity is Parity.NONE else str(one) for one in following.plan.settings
+    )
+    return f"Try next: --thorough --settings '{settings}', {duration_words(following.seconds)}."
 
 
 def port_lines(event: PortGone | PortBack, port: str) -> list[str]:

@@ -6,10 +6,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buswalk.domain.search.energy import (
+    CHATTERS_AFTER_REQUESTS,
+    CHATTERS_AFTER_S,
     FRUITLESS_HOLDS,
     LOOKED_AT,
     LOUD_AMONG_THEM,
     LOUD_IN_A_ROW,
+    ChatterJudge,
     EnergyJudge,
     Reaction,
 )
@@ -86,3 +89,28 @@ def test_a_line_that_is_loud_every_second_time_is_searched_to_the_end() -> None:
         judge.was_quiet()
 
     assert set(reactions) == {Reaction.ASK_AGAIN}
+
+
+def test_a_line_chatters_after_enough_requests_and_enough_time() -> None:
+    """Few requests, or many within a short time, are no chatter yet."""
+    few, quick, chatter = ChatterJudge(), ChatterJudge(), ChatterJudge()
+    for at in range(CHATTERS_AFTER_REQUESTS):
+        quick.was_loud(at * 0.1)
+        chatter.was_loud(at * CHATTERS_AFTER_S / (CHATTERS_AFTER_REQUESTS - 1))
+    for at in range(CHATTERS_AFTER_REQUESTS - 1):
+        few.was_loud(at * CHATTERS_AFTER_S)
+
+    assert [one.is_chattering for one in (few, quick, chatter)] == [False, False, True]
+    assert not chatter.is_without_end
+
+
+def test_one_silence_ends_a_chatter() -> None:
+    judge = ChatterJudge()
+    for at in range(LOUD_IN_A_ROW):
+        judge.was_loud(at * 10.0)
+    had_no_end = judge.is_without_end
+
+    judge.was_quiet()
+
+    assert had_no_end
+    assert (judge.is_chattering, judge.is_without_end, judge.requests, judge.seconds) == (False, False, 0, 0.0)

@@ -13,10 +13,12 @@ import pytest
 from buswalk.cli.find_words import found_line
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.events import (
+    AdapterHearsItself,
     AnswersEverywhere,
     AskedRested,
     Depth,
     Doubt,
+    LineChatters,
     LivingLine,
     SearchEnd,
     SearchPlan,
@@ -293,15 +295,26 @@ def test_thorough_too_says_once_that_every_address_answers() -> None:
 
 
 @pytest.mark.parametrize("depth", list(Depth))
-def test_single_bytes_without_end_are_given_up_within_minutes(tmp_path: Path, depth: Depth) -> None:
-    """Each pause leaves room to ask and is too short to end an exchange: it took ten seconds a request."""
+def test_single_bytes_without_end_are_said_after_half_a_minute_and_given_up_within_one(
+    tmp_path: Path, depth: Depth
+) -> None:
+    """Each pause leaves room to ask and is too short to end an exchange: it took three minutes to give up."""
     path = chatter(tmp_path, "41", 0.012)
 
     result = searched(path, replace(plan_for(), listen_s=0.0, depth=depth))
 
     assert result.end.end is SearchEnd.NEVER_QUIET
     assert "chatters without end" in result.end.sentence
-    assert result.end.seconds < 300
+    (chatters,) = [one for one in result.events if isinstance(one, LineChatters)]
+    assert 30.0 <= chatters.seconds < 40.0
+    assert result.end.seconds < 60.0
+
+
+def test_an_adapter_that_hears_itself_is_said_once_and_its_device_found() -> None:
+    result = searched("local-echo", replace(plan_for(range(30, 45)), listen_s=0.0))
+
+    assert sum(isinstance(one, AdapterHearsItself) for one in result.events) == 1
+    assert result.addresses == {37}
 
 
 def test_two_minutes_of_garbage_end_in_one_sentence_and_in_no_device(tmp_path: Path) -> None:

@@ -117,6 +117,10 @@ def test_forecast_and_progress_count_down_to_the_end(tmp_path: Path) -> None:
     left = [one.left_s for one in events if isinstance(one, SearchProgress)]
     assert left == sorted(left, reverse=True)
     assert left[-1] < 0.05 * left[0]
+    began = [(one.baud_rate, one.of_pass) for one in events if isinstance(one, PassBegan)]
+    assert began == list(dict.fromkeys(began))
+    assert [one for _, one in began][:2] == [Pass.FIRST, Pass.HOLD]
+    assert began[-1][1] is Pass.PAUSED
 
 
 def test_a_quick_search_behind_it_asks_nothing_in_ordinary_requests_again(tmp_path: Path) -> None:

@@ -132,6 +132,14 @@ class LineChatters:
 
 
 @dataclass(frozen=True, slots=True)
+class PassBegan:
+    """A thorough search asks at a speed in another pass."""
+
+    baud_rate: int
+    of_pass: Pass
+
+
+@dataclass(frozen=True, slots=True)
 class SearchProgress:
     """How far the search is: `asked` of `planned` requests.
 
@@ -286,6 +294,7 @@ SearchEvent: TypeAlias = (
     | AskedRested
     | AdapterHearsItself
     | LineChatters
+    | PassBegan
     | SearchProgress
     | SearchForecast
     | TwoStopBitsLearnt

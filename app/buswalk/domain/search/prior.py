@@ -5,6 +5,8 @@ Common practice, no source. 254 is met as a mark of "not yet addressed", but is 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 
@@ -26,6 +28,8 @@ _SETTINGS: tuple[tuple[int, str, float], ...] = (
     (76800, "8N1", 0.005),
     (1200, "8N1", 0.005),
 )
+UNUSUAL_WEIGHT = 0.002
+"""Of a setting that the user names and no usual list has; below every weight of that list."""
 _ADDRESSES: dict[int, float] = {
     1: 0.62,
     2: 0.05,
@@ -75,6 +79,15 @@ def usual_settings() -> dict[SerialSettings, float]:
     for one, weight in delivered_settings().items():
         settings = asked_as(one)
         weights[settings] = weights.get(settings, 0.0) + weight
+    return dict(sorted(weights.items(), key=lambda item: -item[1]))
+
+
+def settings_at(speeds: Iterable[int], parities: Iterable[Parity]) -> dict[SerialSettings, float]:
+    """Return settings that somebody names, likeliest first: each of these speeds in each of these parities."""
+    usual = usual_settings()
+    parities = tuple(parities)
+    chosen = [asked_as(SerialSettings(speed, parity, 1)) for speed in speeds for parity in parities]
+    weights = {one: usual.get(one, UNUSUAL_WEIGHT) for one in chosen}
     return dict(sorted(weights.items(), key=lambda item: -item[1]))
 
 

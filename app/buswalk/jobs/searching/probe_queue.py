@@ -9,7 +9,7 @@ from typing import Protocol
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.coverage import Learnt
-from buswalk.domain.search.events import SearchForecast, SearchPlan, SearchProgress
+from buswalk.domain.search.events import PassBegan, SearchForecast, SearchPlan, SearchProgress
 from buswalk.domain.search.forecast import forecast_of
 from buswalk.domain.search.order import ProbeCosts, Step, ordered_steps
 from buswalk.domain.search.probe import Probe, ProbeFunction, Shape, likeliness, probe_cost_s
@@ -38,8 +38,8 @@ class Turns(Protocol):
     def next(self) -> Due | None:
         """Return the next request that can still tell something, or None."""
 
-    def standing(self, settings: SerialSettings) -> Iterator[SearchProgress | SearchForecast]:
-        """Yield progress and forecast every so many requests."""
+    def standing(self, settings: SerialSettings) -> Iterator[PassBegan | SearchProgress | SearchForecast]:
+        """Yield progress and forecast every so many requests, and which pass has begun."""
 
     def forecast(self) -> SearchForecast:
         """Return when something is likely to be found."""

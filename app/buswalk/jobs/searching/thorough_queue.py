@@ -6,7 +6,7 @@ from collections import deque
 from collections.abc import Iterator
 
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
-from buswalk.domain.search.events import SearchForecast, SearchPlan, SearchProgress
+from buswalk.domain.search.events import PassBegan, SearchForecast, SearchPlan, SearchProgress
 from buswalk.domain.search.forecast import forecast_of
 from buswalk.domain.search.thorough import Pass, ThoroughScope, Turn
 from buswalk.jobs.asking.asker import Asker, AskTiming
@@ -29,6 +29,8 @@ class ThoroughQueue:
         self._turns: deque[Turn] = deque()
         self._asked = self._planned = 0
         self._left_s = 0.0
+        self._began: PassBegan | None = None
+        self._now: PassBegan | None = None
 
     def put_in_order(self, settings: dict[SerialSettings, float]) -> None:
         """Lay out what is left; the order changes only where other settings are asked."""
@@ -59,11 +61,15 @@ class ThoroughQueue:
             if not self._ledger.is_settled(turn.probe):
                 self._asked += 1
                 self._ledger.passes(turn.probe, turn.of_pass)
+                self._now = PassBegan(turn.probe.settings.baud_rate, turn.of_pass)
                 return Due(turn.probe, self._timing(turn))
         return None
 
-    def standing(self, settings: SerialSettings) -> Iterator[SearchProgress | SearchForecast]:
-        """Yield progress and forecast every so many requests."""
+    def standing(self, settings: SerialSettings) -> Iterator[PassBegan | SearchProgress | SearchForecast]:
+        """Yield progress and forecast every so many requests, and which pass has begun."""
+        if self._now is not None and self._now != self._began:
+            self._began = self._now
+            yield self._now
         if self._asked % PROGRESS_EVERY == 0:
             asked = self._planned - len(self._turns)
             yield SearchProgress(asked, self._planned, settings, max(0.0, self._left_s))

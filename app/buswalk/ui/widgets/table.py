@@ -260,13 +260,19 @@ class Table(QTableView):
             return
         super().keyPressEvent(event)
 
+    def make_rows_high(self, row_height: int) -> None:
+        """Give all rows another height, in px at 100 %."""
+        down, height = self.verticalHeader(), self._look.px(row_height)
+        if down.defaultSectionSize() != height:
+            down.setMinimumSectionSize(height)
+            down.setDefaultSectionSize(height)
+
     def _shape_heads(self, row_height: int) -> None:
         look = self._look
         across, down = self.horizontalHeader(), self.verticalHeader()
         across.setAccessibleName("column heads")
         down.hide()
-        down.setMinimumSectionSize(look.px(row_height))
-        down.setDefaultSectionSize(look.px(row_height))
+        self.make_rows_high(row_height)
         down.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         across.setFixedHeight(look.px(TABLE_HEAD))
         across.setFont(look.regular(CAPTION_TEXT))

@@ -249,7 +249,8 @@ def test_enter_on_a_quiet_name_shows_its_ping_and_ctrl_e_exports_what_changed(sh
 
 def test_ping_from_what_to_do_next_shows_its_device(shown: Shown) -> None:
     done(shown)
-    (step,) = [one for one in shown.view.search.steps.findChildren(QPushButton) if one.isVisible()]
+    steps = [one for one in shown.view.search.steps.findChildren(QPushButton) if one.isVisible()]
+    (step,) = [one for one in steps if one.accessibleName().startswith("Ping")]
 
     QTest.mouseClick(step, Qt.MouseButton.LeftButton)
     shown.draw()

@@ -31,7 +31,7 @@ def test_nothing_known_asks_every_address_at_every_usual_setting() -> None:
 
 
 def test_a_speed_that_is_known_is_asked_with_every_framing() -> None:
-    settings = settings_of(Known(baud_rate=4800))
+    settings = settings_of(Known(baud_rates=(4800,)))
 
     assert [str(one) for one in settings] == ["4800 8N2", "4800 8E1", "4800 8O1"]
 
@@ -45,7 +45,7 @@ def test_a_framing_that_is_known_is_asked_at_every_usual_speed() -> None:
 
 
 def test_both_known_is_one_setting() -> None:
-    assert [str(one) for one in settings_of(Known(baud_rate=19200, framing=Framing.ODD))] == ["19200 8O1"]
+    assert [str(one) for one in settings_of(Known(baud_rates=(19200,), framing=Framing.ODD))] == ["19200 8O1"]
 
 
 def test_a_device_on_a_lead_is_asked_without_listening() -> None:

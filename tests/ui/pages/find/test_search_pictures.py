@@ -195,7 +195,7 @@ def test_silent_ones_and_doubts_come_with_a_button() -> None:
 
     assert steps[0].headline == "14, 24 and 45 are silent at every setting that was asked"
     assert steps[0].action == Action(Act.PING, "Ping 14", address=14)
-    assert steps[-1].headline == "Try next: thorough at the speeds in use, 11:37"
+    assert steps[-1].headline == "Try next: thorough at the speeds in use, 17:41"
 
     stage.search.act(steps[0].action)
 

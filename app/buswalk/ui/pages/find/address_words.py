@@ -4,14 +4,25 @@ from __future__ import annotations
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
+from buswalk.domain.search.events import PassBegan
+from buswalk.domain.search.thorough import Pass
 from buswalk.ui.address_states import AddressState
 from buswalk.ui.pages.find.found_words import functions_words, setting_words, silent_at_words
-from buswalk.ui.pages.find.search_board import Phase, PlanMatch, SearchBoard
+from buswalk.ui.pages.find.search_board import PlanMatch, SearchBoard
+from buswalk.ui.pages.find.search_run import Phase
 from buswalk.ui.pages.find.search_state import AddressesState, LegendEntry
 
 PICTURED = range(250)
 """25 columns of ten."""
 HOW_TO_WALK = "Arrow keys walk the picture; the focused address is explained here."
+PASS_WORDS = {
+    Pass.FIRST: "first pass",
+    Pass.HOLD: "held",
+    Pass.SECOND: "second pass",
+    Pass.THIRD: "third pass",
+    Pass.PATIENT: "patiently",
+    Pass.PAUSED: "after pauses",
+}
 _LEGEND = (
     (AddressState.ANSWERED, "answered"),
     (AddressState.NOT_IN_PLAN, "not in plan"),
@@ -39,7 +50,9 @@ def addresses_state(board: SearchBoard, focused: int, *, is_walked: bool) -> Add
 
 def _title(board: SearchBoard, asked_at: SerialSettings | None) -> str:
     if asked_at is not None:
-        return f"Addresses 1 – 247, asked at {setting_words(asked_at)} now"
+        began = board.remark(PassBegan)
+        in_pass = f", {PASS_WORDS[began.of_pass]}" if began is not None else ""
+        return f"Addresses 1 – 247, asked at {setting_words(asked_at)} now{in_pass}"
     if board.run.phase in (Phase.DONE, Phase.GIVEN_UP):
         return "Addresses 1 – 247, all settings asked" if board.run.phase is Phase.DONE else "Addresses 1 – 247"
     return "Addresses 1 – 247"

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from buswalk.domain.search.events import Depth, GoesBetween, SearchPlan
 from buswalk.domain.search.forecast import Forecast
 from buswalk.domain.search.plan_cost import Cost, PlanCost
 from buswalk.ui.pages.find.found_words import counts_of
 from buswalk.ui.pages.find.known import plan_of
-from buswalk.ui.pages.find.search_board import Phase, SearchRun
+from buswalk.ui.pages.find.search_run import Phase, SearchRun, adds_to, scope_of
 from buswalk.ui.pages.find.search_state import Figure, ForecastState, ForecastStop, SideState
 from buswalk.ui.pages.find.search_words import SearchFacts
 from buswalk.ui.wording import counted, duration, plural, seconds_words
@@ -22,7 +24,9 @@ def side_state(facts: SearchFacts) -> SideState:
     """Return what a search costs here, how far it is, or what it took."""
     match facts.board.run.phase:
         case Phase.READY:
-            return _cost(facts)
+            return _cost(facts, _planned(facts))
+        case Phase.DONE if (added := _added(facts)) is not None:
+            return _cost(facts, added)
         case Phase.DONE | Phase.GIVEN_UP | Phase.HELD:
             return _took(facts)
         case _:
@@ -33,8 +37,20 @@ def _planned(facts: SearchFacts) -> SearchPlan:
     return plan_of(facts.known, facts.board.plan_addresses, facts.board.mistaken)
 
 
-def _cost(facts: SearchFacts) -> SideState:
-    plan = _planned(facts)
+def _added(facts: SearchFacts) -> SearchPlan | None:
+    """Return what the user has chosen since the search ended, as far as it was not asked; None while nothing is."""
+    old, plan = facts.board.run.plan, _planned(facts)
+    if old is None or facts.known == facts.searched or scope_of(old) == scope_of(plan):
+        return None
+    if not adds_to(old, plan):
+        return plan
+    settings = {one: weight for one, weight in plan.settings.items() if one not in old.settings}
+    if settings:
+        return replace(plan, settings=settings)
+    return replace(plan, addresses=tuple(one for one in plan.addresses if one not in old.addresses))
+
+
+def _cost(facts: SearchFacts, plan: SearchPlan) -> SideState:
     cost = PlanCost(plan, facts.rates)
     listening = f"{seconds_words(plan.listen_s)} listening first" if plan.listen_s else "no listening first"
     stops = _stops_of(cost.before(), plan.listen_s, cost.whole().seconds)

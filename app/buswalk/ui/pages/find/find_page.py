@@ -13,9 +13,10 @@ from buswalk.ui.pages.find.exchange_shelf import OlderExchanges
 from buswalk.ui.pages.find.explained_stranger import ExplainedStranger
 from buswalk.ui.pages.find.ping_presenter import PING, PingPresenter
 from buswalk.ui.pages.find.quiet_presenter import WHO_IS_QUIET, QuietPresenter
-from buswalk.ui.pages.find.search_board import SEARCH, MistakenOf, Phase, no_mistakes
+from buswalk.ui.pages.find.search_board import SEARCH, MistakenOf, no_mistakes
 from buswalk.ui.pages.find.search_outlets import SaveCsv, SearchOutlets
 from buswalk.ui.pages.find.search_presenter import SearchPresenter
+from buswalk.ui.pages.find.search_run import Phase
 from buswalk.ui.pages.find.search_state import Act
 from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.pages.page import KeyHelp, Narrow, PageHelp, PageName, PageView, RailNote, ShellActions
@@ -121,7 +122,7 @@ class FindPage:
 
     def _found_words(self) -> str:
         board = self.search.board
-        found = {address for address, _ in board.run.found}
+        found = {address for address, _ in (*board.run.found, *board.run.unclear)}
         if board.planned:
             return f"{counted(len(found & set(board.planned)))} of {counted(len(board.planned))}"
         return f"{counted(len(found))} found"

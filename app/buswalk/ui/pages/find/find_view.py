@@ -63,12 +63,15 @@ class FindView(QWidget):
         return self
 
     def refresh(self) -> None:
-        """Draw what has changed; a focus on the main button follows it into the band and back."""
+        """Draw what has changed; a focus on the main button follows it into the band and back, and to it from a
+        button that is gone.
+        """
         focused = QApplication.focusWidget()
         is_on_main = focused is not None and (focused is self.main or focused in self.search.band.buttons)
         self._draw()
         first = self.first_focus()
-        if is_on_main and not first.hasFocus():
+        is_gone = isinstance(focused, ActionButton) and self.isAncestorOf(focused) and not focused.isVisible()
+        if (is_on_main or is_gone) and not first.hasFocus():
             first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _draw(self) -> None:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from enum import Enum
 
 from PySide6.QtCore import Qt, Signal, SignalInstance
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look
 from buswalk.ui.pages.find.search_state import FoundRow, FoundState
-from buswalk.ui.sizes import PAGE_NAME_TEXT, ROW_FOUND, TEXT
+from buswalk.ui.sizes import PAGE_NAME_TEXT, ROW_FOUND, ROW_LOW, TABLE_HEAD, TEXT
 from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.card import Card
 from buswalk.ui.widgets.labels import Text
@@ -45,6 +46,7 @@ class FoundCard(QWidget):
 
     def __init__(self, look: Look) -> None:
         super().__init__()
+        self._look = look
         self._state: FoundState | None = None
         self.setAccessibleName("found")
         column = QVBoxLayout(self)
@@ -92,6 +94,17 @@ class FoundCard(QWidget):
         else:
             self.table.clearSelection()
         self._stack.setCurrentWidget(self._card if state.rows else self._empty)
+        self._fit_rows()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Lower rows where the usual ones would not fit."""
+        super().resizeEvent(event)
+        self._fit_rows()
+
+    def _fit_rows(self) -> None:
+        rows = len(self._state.rows) if self._state is not None else 0
+        room = self.table.height() / self._look.factor - TABLE_HEAD
+        self.table.make_rows_high(ROW_FOUND if rows * ROW_FOUND <= room else ROW_LOW)
 
     @property
     def focus_target(self) -> QWidget:

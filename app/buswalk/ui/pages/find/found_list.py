@@ -17,7 +17,8 @@ from buswalk.ui.pages.find.found_words import (
     unclear_words,
     what_words,
 )
-from buswalk.ui.pages.find.search_board import Phase, PlanMatch, SearchBoard
+from buswalk.ui.pages.find.search_board import PlanMatch, SearchBoard
+from buswalk.ui.pages.find.search_run import Phase
 from buswalk.ui.pages.find.search_state import FoundRow, FoundState
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import counted
@@ -118,11 +119,13 @@ def _empty_words(board: SearchBoard) -> tuple[str, str]:
         case Phase.ASKING:
             return "Nobody answers so far", "Found devices appear here one by one."
         case Phase.HELD:
-            return "Nothing was asked", "The line is not quiet."
+            return "Nothing was asked", "The line is held, so no device can be heard."
         case Phase.PAUSED | Phase.BROKEN:
             return "Nobody has answered so far", "The search can go on where it was."
         case Phase.GIVEN_UP:
             return "Nothing found", "Bytes that are no reply followed every request."
+        case Phase.DONE if board.run.everywhere:
+            return "No single device", "Something answers at every address: see the band above."
         case Phase.DONE:
             return "Nobody answers", "No address answered at any setting that was asked."
 

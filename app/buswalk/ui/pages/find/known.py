@@ -9,11 +9,9 @@ from enum import Enum
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.search.events import AmongOthers, Depth, SearchPlan
-from buswalk.domain.search.prior import Mistaken, asked_as, usual_settings
+from buswalk.domain.search.prior import Mistaken, settings_at, usual_settings
 from buswalk.ui.wording import address_list
 
-UNUSUAL_WEIGHT = 0.002
-"""Of a setting that the user names and no usual list has; below every weight of that list."""
 LISTEN_S = 10.0
 _PIECE = re.compile(r"(?<!\w)(\d+)(?:\s*(?:-|–|to)\s*(\d+))?(?!\w)")
 
@@ -59,13 +57,13 @@ class Known:
     """What the user has chosen.
 
     Attributes:
-        baud_rate: 0 for any.
+        baud_rates: None named: any.
         typed: Addresses the user has written, in order.
         may_probe_living_line: The user has said that another client may be disturbed.
         among_others: How, then.
     """
 
-    baud_rate: int = 0
+    baud_rates: tuple[int, ...] = ()
     framing: Framing = Framing.ANY
     addresses: WhichAddresses = WhichAddresses.ALL
     typed: tuple[int, ...] = ()
@@ -83,13 +81,11 @@ def usual_speeds() -> tuple[int, ...]:
 def settings_of(known: Known) -> dict[SerialSettings, float]:
     """Return the settings to ask in, likeliest first: the usual ones, or all that fit what the user names."""
     usual = usual_settings()
-    if known.baud_rate == 0 and known.framing is Framing.ANY:
+    if not known.baud_rates and known.framing is Framing.ANY:
         return usual
-    speeds = (known.baud_rate,) if known.baud_rate else usual_speeds()
+    speeds = known.baud_rates or usual_speeds()
     parities = tuple(_PARITIES.values()) if known.framing is Framing.ANY else (_PARITIES[known.framing],)
-    chosen = [asked_as(SerialSettings(speed, parity, 1)) for speed in speeds for parity in parities]
-    weights = {one: usual.get(one, UNUSUAL_WEIGHT) for one in chosen}
-    return dict(sorted(weights.items(), key=lambda item: -item[1]))
+    return settings_at(speeds, parities)
 
 
 def addresses_of(known: Known, planned: frozenset[int]) -> tuple[int, ...]:

@@ -28,9 +28,10 @@ class KnownLists:
     planned: frozenset[int]
 
     @property
-    def speeds(self) -> tuple[int, ...]:
-        """0 for any, then upwards."""
-        return (0, *sorted(usual_speeds()))
+    def speeds(self) -> tuple[tuple[int, ...], ...]:
+        """Any, each upwards, and those that are asked together if they are several."""
+        several = (self.known.baud_rates,) if len(self.known.baud_rates) > 1 else ()
+        return ((), *((one,) for one in sorted(usual_speeds())), *several)
 
     @property
     def _addresses(self) -> tuple[Known, ...]:
@@ -44,7 +45,7 @@ class KnownLists:
 
     def with_speed(self, index: int) -> Known:
         """Return what is known with another speed."""
-        return replace(self.known, baud_rate=self.speeds[index])
+        return replace(self.known, baud_rates=self.speeds[index])
 
     def with_framing(self, index: int) -> Known:
         """Return what is known with another framing."""
@@ -72,8 +73,8 @@ class KnownLists:
 
     def speed_choice(self) -> ChoiceState:
         """The list of speeds."""
-        words = (ANY_SPEED, *(str(one) for one in self.speeds[1:]))
-        return ChoiceState("Speeds", words, self.speeds.index(self.known.baud_rate))
+        words = tuple(_speeds_words(one) for one in self.speeds)
+        return ChoiceState("Speeds", words, self.speeds.index(self.known.baud_rates))
 
     def framing_choice(self) -> ChoiceState:
         """The list of framings."""
@@ -93,6 +94,11 @@ class KnownLists:
     def depth_choice(self) -> ChoiceState:
         """The list of kinds of search."""
         return ChoiceState("Search", tuple(DEPTH_WORDS[one] for one in Depth), tuple(Depth).index(self.known.depth))
+
+
+def _speeds_words(speeds: tuple[int, ...]) -> str:
+    """Return one speed as it is, several as how many: which ones stands in the matrix."""
+    return f"{len(speeds)} in use" if len(speeds) > 1 else str(speeds[0]) if speeds else ANY_SPEED
 
 
 def known_state(lists: KnownLists, *, is_fixed: bool, typing: str | None, problem: str) -> KnownState:

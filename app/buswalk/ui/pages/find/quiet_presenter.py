@@ -27,7 +27,8 @@ from buswalk.ui.pages.find.quiet_words import (
     quiet_sound,
     state_sentence,
 )
-from buswalk.ui.pages.find.search_board import Phase, SearchBoard
+from buswalk.ui.pages.find.search_board import SearchBoard
+from buswalk.ui.pages.find.search_run import Phase
 from buswalk.ui.pages.find.search_state import Act, Action
 from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.sounds import Sounds

@@ -4,24 +4,27 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import Enum
-from typing import TypeAlias
+from typing import TypeAlias, TypeVar
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
-from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
+from buswalk.domain.modbus.outcome import ExceptionReply, NoReply, NormalReply
 from buswalk.domain.search.events import (
+    AdapterHearsItself,
     AnswersEverywhere,
     AskedRested,
     Doubt,
     Found,
     FramingNotCarried,
     GoesBetween,
+    LineChatters,
     ListenedFirst,
     LivingLine,
+    PassBegan,
     SearchEnd,
     SearchEnded,
     SearchForecast,
@@ -36,9 +39,9 @@ from buswalk.domain.search.probe import is_search_request
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, PlanKept, PortFailed, SessionStarted
 from buswalk.ui.address_states import AddressState
+from buswalk.ui.pages.find.search_run import Phase, SearchRun, scope_of
 
-Remark: TypeAlias = SettingsNotCarried | FramingNotCarried | AskedRested | GoesBetween
-
+R = TypeVar("R")
 SEARCH = "search"
 TURNAROUNDS_KEPT = 200
 REAL_DOUBTS = frozenset(
@@ -51,26 +54,6 @@ REAL_DOUBTS = frozenset(
     }
 )
 """Doubts about whether it is one device and always there; the others are habits to know of."""
-
-
-class Phase(Enum):
-    """How the search stands."""
-
-    READY = "ready"
-    LISTENING = "listening"
-    ASKING = "asking"
-    PAUSED = "paused"
-    HELD = "held"
-    """Another client, or something else, is alive on the line: nothing was sent."""
-    DONE = "done"
-    GIVEN_UP = "given_up"
-    BROKEN = "broken"
-    """The port was lost for good, or the job failed."""
-
-    @property
-    def is_running(self) -> bool:
-        """Whether the job runs."""
-        return self in (Phase.LISTENING, Phase.ASKING)
 
 
 class PlanMatch(Enum):
@@ -98,57 +81,6 @@ class SettingStand:
     asked: int
     planned: int
     found: int
-
-
-@dataclass(slots=True)
-class SearchRun:
-    """What one search has brought so far; goes on through pauses.
-
-    Attributes:
-        asked: Distinct requests (address and PDU) at each setting.
-        asked_at: Settings in which an address was asked.
-        forecast, forecast_ran_s: The latest forecast and how long the search had run; None before the first.
-        stops: The forecast made when something was last learnt: what it tells stays true while nothing answers.
-        stops_know: So much was known then.
-        searched_through: Addresses that were asked everything the search had for them.
-    """
-
-    phase: Phase = Phase.READY
-    plan: SearchPlan | None = None
-    found: dict[tuple[int, SerialSettings], Found] = field(default_factory=dict)
-    unclear: dict[tuple[int, SerialSettings], Unclear] = field(default_factory=dict)
-    everywhere: tuple[AnswersEverywhere, ...] = ()
-    remarks: tuple[Remark, ...] = ()
-    listened: ListenedFirst | None = None
-    living: LivingLine | None = None
-    ended: SearchEnded | None = None
-    end_sentence: str = ""
-    asked_now: tuple[int, SerialSettings] | None = None
-    asked: dict[SerialSettings, set[tuple[int, bytes]]] = field(default_factory=dict)
-    asked_at: dict[int, set[SerialSettings]] = field(default_factory=dict)
-    searched_through: set[int] = field(default_factory=set)
-    forecast: SearchForecast | None = None
-    forecast_ran_s: float = 0.0
-    stops: SearchForecast | None = None
-    stops_know: int = 0
-    progress: SearchProgress | None = None
-    progress_at_s: float = 0.0
-    running_from_s: float = 0.0
-    ran_before_s: float = 0.0
-
-    def ran_s(self, now_s: float) -> float:
-        """Return how long it has been asking and listening, pauses not counted."""
-        return self.ran_before_s + (max(0.0, now_s - self.running_from_s) if self.phase.is_running else 0.0)
-
-    @property
-    def requests_asked(self) -> int:
-        """Distinct requests, each counted once however often it was repeated."""
-        return sum(len(one) for one in self.asked.values())
-
-
-def scope_of(plan: SearchPlan) -> tuple[object, ...]:
-    """Return what of a plan says which requests there are."""
-    return frozenset(plan.addresses), frozenset(plan.settings), plan.depth
 
 
 MistakenOf: TypeAlias = Callable[[Iterable[PlannedDevice]], Mistaken]
@@ -236,6 +168,7 @@ class SearchBoard:
         run = self.run
         run.ran_before_s = run.ran_s(at_s)
         run.asked_now = None
+        run.remarks = tuple(one for one in run.remarks if not isinstance(one, PassBegan | LineChatters))
         run.end_sentence = sentence
         match end:
             case JobEndKind.STOPPED:
@@ -264,6 +197,8 @@ class SearchBoard:
         if not run.phase.is_running:
             return
         run.phase = Phase.ASKING
+        if isinstance(exchange.outcome, NoReply):
+            run.remarks = tuple(one for one in run.remarks if not isinstance(one, LineChatters))
         settings = asked_as(exchange.settings)
         run.asked_now = (address, settings)
         if is_search_request(address, exchange.request):
@@ -277,7 +212,15 @@ class SearchBoard:
                 run.listened = event
             case LivingLine():
                 run.living = event
-            case SettingsNotCarried() | FramingNotCarried() | AskedRested() | GoesBetween():
+            case (
+                SettingsNotCarried()
+                | FramingNotCarried()
+                | AskedRested()
+                | GoesBetween()
+                | AdapterHearsItself()
+                | PassBegan()
+                | LineChatters()
+            ):
                 run.remarks = (*(one for one in run.remarks if type(one) is not type(event)), event)
             case Found(server_address=address, settings=settings):
                 run.found[address, settings] = event
@@ -292,6 +235,10 @@ class SearchBoard:
                 pass
 
     # What follows from it
+
+    def remark(self, kind: type[R]) -> R | None:
+        """Return what was said of that kind last, or None."""
+        return next((one for one in self.run.remarks if isinstance(one, kind)), None)
 
     @property
     def plan_addresses(self) -> frozenset[int]:

@@ -9,7 +9,8 @@ from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
 from buswalk.domain.listening.events import ListeningEnded
-from buswalk.domain.search.events import AmongOthers
+from buswalk.domain.search.events import AmongOthers, Depth, SearchPlan, Verdict
+from buswalk.domain.search.next_search import next_search
 from buswalk.domain.search.overheard import Overheard
 from buswalk.domain.search.plan_cost import CostRates
 from buswalk.domain.visit.session_events import JobEnded, JobStarted, PortOpened, SessionStarted, TraitsLearnt
@@ -29,12 +30,14 @@ from buswalk.ui.pages.find.other_client_words import (
     living_band,
     other_client_state,
 )
-from buswalk.ui.pages.find.search_board import SEARCH, Phase, SearchBoard
+from buswalk.ui.pages.find.search_actions import LISTEN, search_actions
+from buswalk.ui.pages.find.search_board import SEARCH, SearchBoard
 from buswalk.ui.pages.find.search_outlets import SearchOutlets
+from buswalk.ui.pages.find.search_run import Phase
 from buswalk.ui.pages.find.search_state import Act, Action, OtherClientState, SearchState
 from buswalk.ui.pages.find.search_words import (
     SearchFacts,
-    everywhere_band,
+    line_band,
     sentence,
     steps_state,
 )
@@ -43,7 +46,6 @@ from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import stamp
 
-LISTEN = "listen"
 LISTEN_SHORT_S = 10.0
 LISTENING_SETTINGS = SerialSettings.of(9600, "8N1")
 LISTEN_AGAIN_AFTER_S = 60.0
@@ -62,7 +64,7 @@ class SearchPresenter:
         self.board = SearchBoard(outlets.mistaken)
         self.shelf = ExchangeShelf()
         self._details = DetailsPresenter(DetailsSources(self.board, self.shelf, outlets.older))
-        self._known = Known()
+        self._known = self._searched = Known()
         self._overheard = Overheard()
         self._heard_from_s = self._heard_to_s = 0.0
         self._is_confirmed = False
@@ -213,6 +215,8 @@ class SearchPresenter:
             case Act.SEARCH | Act.SEARCH_ANEW:
                 self._know(replace(self._known, may_probe_living_line=False))
                 self._search()
+            case Act.SEARCH_THOROUGHLY:
+                self._search_thoroughly()
             case Act.SEARCH_IN_PAUSES:
                 self._search_among_others(AmongOthers.IN_PAUSES, IN_PAUSES_MARK)
             case Act.TAKE_OVER | Act.LEAVE_IT:
@@ -244,10 +248,28 @@ class SearchPresenter:
             case Act.START_PING | Act.ASK_IN_TURN:
                 pass
 
+    def _plan(self) -> SearchPlan:
+        return plan_of(self._known, self.board.plan_addresses, self.board.mistaken)
+
+    def _chosen(self) -> SearchPlan:
+        """Return the plan of the search there is until the user has chosen otherwise."""
+        old = self.board.run.plan
+        return old if old is not None and self._known == self._searched else self._plan()
+
     def _search(self) -> None:
-        plan = plan_of(self._known, self.board.plan_addresses, self.board.mistaken)
+        plan = self._plan()
+        self._searched = self._known
         self._is_confirmed = self._is_asking = False
         self._desk.start(StartSearch(plan), lambda: self.board.begin(plan))
+
+    def _search_thoroughly(self) -> None:
+        """Anew: what was found quickly is looked at once more, for a second device that is slower."""
+        plan = self.board.run.plan
+        following = next_search(plan, self.board.found_at, self._rates()) if plan is not None else None
+        if following is not None:
+            speeds = following.speeds
+            self._know(replace(self._known, baud_rates=speeds, depth=Depth.THOROUGH, may_probe_living_line=False))
+            self._search()
 
     def _search_among_others(self, among_others: AmongOthers, words: str) -> None:
         """The choice is kept before anything follows from it; what was asked before is not asked again."""
@@ -258,11 +280,11 @@ class SearchPresenter:
             self._search()
             return
         self._is_confirmed = self._is_asking = False
-        plan = plan_of(self._known, self.board.plan_addresses, self.board.mistaken)
+        plan, self._searched = self._plan(), self._known
         self._desk.start(StartSearch(plan, goes_on=True), lambda: self.board.go_on(plan))
 
     def _continue(self) -> None:
-        plan = plan_of(self._known, self.board.plan_addresses, self.board.mistaken)
+        plan, self._searched = self._plan(), self._known
         if self._now_s - self._paused_at_s < LISTEN_AGAIN_AFTER_S and self.board.run.phase is Phase.PAUSED:
             plan = replace(plan, listen_s=0.0)
         self._desk.start(StartSearch(plan, goes_on=True), lambda: self.board.go_on(plan))
@@ -288,7 +310,7 @@ class SearchPresenter:
         facts = self._facts()
         words = self._said or self._typing_problem or sentence(facts, self._heard_words)
         is_wrong = bool(self._typing_problem and not self._said)
-        main, others = self._actions()
+        main, others = search_actions(self._desk, self.board, self._chosen())
         return SearchState(
             sentence=words,
             sentence_tone=Tone.DOUBT if is_wrong else Tone.INK2,
@@ -311,61 +333,26 @@ class SearchPresenter:
         )
 
     def _facts(self) -> SearchFacts:
-        rates = CostRates() if self._traits is None else CostRates.of(self._traits)
-        return SearchFacts(self.board, self._desk, self._known, rates, self._now_s)
+        return SearchFacts(self.board, self._desk, self._known, self._searched, self._rates(), self._now_s)
+
+    def _rates(self) -> CostRates:
+        return CostRates() if self._traits is None else CostRates.of(self._traits)
 
     def _band(self) -> BandState | None:
         living = self.board.run.living
         if self.board.run.phase is Phase.HELD and living is not None:
             asked = self.board.run.requests_asked
             return living_band(living, self._overheard, asked, is_listening=self._desk.running == LISTEN)
-        return everywhere_band(self.board)
+        return line_band(self.board)
 
     def _other_client(self) -> OtherClientState | None:
         living = self.board.run.living
-        if living is None or self.board.run.phase is not Phase.HELD:
+        if living is None or living.verdict is Verdict.HELD or self.board.run.phase is not Phase.HELD:
             return None
         wall = self._desk.wall_time
         heard = f"heard from {stamp(wall, self._heard_from_s)} to {stamp(wall, self._heard_to_s)}" if wall else ""
         client = HeardClient(living, self._overheard, self._listened_at(), self.board.planned)
         return other_client_state(client, heard, is_confirmed=self._is_confirmed, is_asking=self._is_asking)
-
-    def _actions(self) -> tuple[Action, tuple[Action, ...]]:
-        """Return the main action and the others, the main one apart."""
-        export = (Action(Act.EXPORT, "Export", "Ctrl+E"),) if self.board.run.found or self.board.run.unclear else ()
-        main = self._main()
-        match main.act:
-            case Act.CONTINUE:
-                return main, (*export, Action(Act.SEARCH_ANEW, "Search anew"))
-            case Act.SEARCH if self.board.run.phase is Phase.READY and not self._desk.running:
-                return main, (Action(Act.LISTEN, "Listen only"),)
-            case _:
-                return main, export
-
-    def _main(self) -> Action:
-        desk, phase = self._desk, self.board.run.phase
-        if desk.is_about_to_start:
-            return Action(Act.PAUSE, "Search", "F5", refusal="The running job is being stopped first.")
-        if desk.running == SEARCH:
-            return Action(Act.PAUSE, "Pause", "F5")
-        if desk.port_gone is not None:
-            return Action(Act.SEARCH, "Search", refusal="There is no port: see the band above.")
-        if not desk.has_port:
-            return Action(Act.CHOOSE_PORT, "Open a port…", "F5")
-        if phase is Phase.HELD:
-            is_listening = desk.running == LISTEN
-            return (
-                Action(Act.STOP, "Stop listening", "F5") if is_listening else Action(Act.LISTEN_ON, "Listen on", "F5")
-            )
-        if desk.running == LISTEN:
-            return Action(Act.STOP, "Stop listening", "F5")
-        instead = f"Stop the {desk.running}, " if desk.running else ""
-        act, words = {
-            Phase.PAUSED: (Act.CONTINUE, "Continue"),
-            Phase.BROKEN: (Act.CONTINUE, "Continue"),
-            Phase.READY: (Act.SEARCH, "Search"),
-        }.get(phase, (Act.SEARCH, "Search again"))
-        return Action(act, f"{instead}{words.lower()}" if instead else words, "F5")
 
 
 def _sentence(words: str) -> str:

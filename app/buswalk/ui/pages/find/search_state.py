@@ -16,6 +16,8 @@ class Act(Enum):
 
     SEARCH = "search"
     SEARCH_ANEW = "search_anew"
+    SEARCH_THOROUGHLY = "search_thoroughly"
+    """At the speeds in use."""
     PAUSE = "pause"
     CONTINUE = "continue"
     LISTEN = "listen"

@@ -2,38 +2,49 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from buswalk.domain.search.events import (
+    AdapterHearsItself,
     AnswersEverywhere,
     AskedRested,
-    Depth,
     FramingNotCarried,
     GoesBetween,
+    LineChatters,
+    PassBegan,
     SearchEnd,
     SettingsNotCarried,
 )
-from buswalk.domain.search.plan_cost import CostRates, PlanCost
+from buswalk.domain.search.next_search import NextSearch, next_search
+from buswalk.domain.search.plan_cost import CostRates
+from buswalk.domain.search.thorough import Pass
 from buswalk.ui.band_state import BandState
 from buswalk.ui.pages.find.found_words import counts_of, counts_sentence, setting_words, who_words
 from buswalk.ui.pages.find.known import Known, LineIs
-from buswalk.ui.pages.find.search_board import Phase, Remark, SearchBoard
+from buswalk.ui.pages.find.search_board import SearchBoard
+from buswalk.ui.pages.find.search_run import Phase, Remark
 from buswalk.ui.pages.find.search_state import Act, Action, Step, StepsState
 from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import counted, duration, plural, seconds_words
 
 MOST_STEPS = 3
+FIND_SENDER = "Unplug devices one by one until it stops, or listen at other speeds on the page Line."
 REASSURANCE = "Every device on the pair, wherever it hides. Reads only."
 
 
 @dataclass(frozen=True, slots=True)
 class SearchFacts:
-    """What the words are made from."""
+    """What the words are made from.
+
+    Attributes:
+        searched: What was known when the search began or went on.
+    """
 
     board: SearchBoard
     desk: JobDesk
     known: Known
+    searched: Known
     rates: CostRates
     now_s: float
 
@@ -68,6 +79,8 @@ def _phase_sentence(facts: SearchFacts, heard: str) -> str:
             return _held_words(board)
         case Phase.GIVEN_UP:
             return _given_up_words(board)
+        case Phase.DONE if board.run.everywhere and not counts.all:
+            return "Something answers at every address, so no single device can be told."
         case Phase.DONE:
             return counts_sentence(counts, silent, so_far=False)
         case Phase.PAUSED:
@@ -93,8 +106,16 @@ def _given_up_words(board: SearchBoard) -> str:
     return f"Given up: {words}."
 
 
-def everywhere_band(board: SearchBoard) -> BandState | None:
-    """Return the band for settings at which every address answers, or None."""
+def line_band(board: SearchBoard) -> BandState | None:
+    """Return the band for a line that chatters, or for settings at which every address answers, or None."""
+    chatters = board.remark(LineChatters)
+    if chatters is not None:
+        return BandState(
+            Tone.DOUBT,
+            "The line chatters: bytes that are no reply follow every request",
+            f"So behind each of {plural(chatters.requests, 'request')} in {seconds_words(chatters.seconds)}. "
+            "It goes on with short waits, and gives up if not one is followed by silence.",
+        )
     if not board.run.everywhere:
         return None
     return BandState(Tone.DOUBT, _everywhere_headline(board.run.everywhere), _everywhere_words(board.run.everywhere[0]))
@@ -130,26 +151,30 @@ def steps_state(facts: SearchFacts) -> StepsState:
         *(_remark(one) for one in facts.board.run.remarks),
     ]
     ended = facts.board.run.ended
+    if phase is Phase.HELD:
+        steps += _HELD_STEPS
     if ended is not None and ended.end is SearchEnd.OTHER_CLIENT:
         steps.append(Step("Ask when it may be off", "Its people can switch it off, or say when its answers may fail."))
     elif phase is Phase.GIVEN_UP:
-        steps.append(
-            Step(
-                "Find out who sends",
-                "Unplug devices one by one until it stops, or listen at other speeds on the page Line.",
-            )
-        )
-    if phase is Phase.DONE and not facts.board.run.found and not steps:
+        steps.append(Step("Find out who sends", FIND_SENDER))
+    if phase is Phase.DONE and facts.board.run.everywhere:
+        steps.append(Step("Find out what answers", "Unplug devices one by one, or close the program that does."))
+    elif phase is Phase.DONE and not facts.board.run.found and not steps:
         steps.append(
             Step("Is anything connected here?", "A pair swapped, no supply, or the wrong port look like this.")
         )
     if phase is Phase.DONE and facts.board.run.ended is not None:
         steps.append(_not_found_step(facts))
     if not steps:
-        return StepsState(
-            "What to do next", "", (Step("Nothing yet", "What is worth a look stands here as it comes."),)
-        )
+        return StepsState("What to do next", "", (_nothing_yet(phase),))
     return StepsState("What to do next", "while it goes on" if phase.is_running else "", tuple(steps[:MOST_STEPS]))
+
+
+def _nothing_yet(phase: Phase) -> Step:
+    words = "What is worth a look stands here as it comes."
+    if phase.is_running:
+        words += " To add speeds or addresses: pause (F5), choose, go on. Nothing is asked twice."
+    return Step("Nothing yet", words)
 
 
 def _before(known: Known) -> tuple[Step, ...]:
@@ -168,6 +193,13 @@ def _before(known: Known) -> tuple[Step, ...]:
     )
 
 
+_HELD_STEPS = (
+    Step("Swap the two wires at the adapter", "If the line is quiet then, they were exchanged here."),
+    Step("Unplug devices one by one", "A driver that is stuck holds the line until its device is unplugged."),
+)
+"""What to do about a line that is held at space; another client has a view of its own."""
+
+
 def _silent_steps(board: SearchBoard) -> list[Step]:
     silent = board.planned_silent()
     if not silent:
@@ -175,7 +207,7 @@ def _silent_steps(board: SearchBoard) -> list[Step]:
     first = silent[0]
     is_one = len(silent) == 1
     headline = f"{who_words(silent)} {'is' if is_one else 'are'} silent at every setting that was asked"
-    words = f"Supply? Swapped pair? Another address? Watch {first if is_one else 'one'} while you look."
+    words = f"Supply? Swapped pair? Another address? Watch {first if is_one else 'one'}."
     return [Step(headline, words, Action(Act.PING, f"Ping {first}", address=first))]
 
 
@@ -206,6 +238,12 @@ def _remark(one: Remark) -> Step:
                 f"Each after {seconds_words(rest_s)} of rest, which takes {duration(needed_s)}; some devices need it."
             )
             return Step(f"{counted(addresses)} addresses once more at {setting_words(settings)}", words)
+        case AdapterHearsItself():
+            return Step("This adapter hears itself", "Each request comes back, and is taken off before its answer.")
+        case PassBegan():
+            return _pass_step(one)
+        case LineChatters():
+            return Step("Find out who sends", FIND_SENDER)
         case GoesBetween(cycle, left_out):
             every = seconds_words(round(cycle.round_s, 1))
             words = (
@@ -216,24 +254,38 @@ def _remark(one: Remark) -> Step:
             return Step("Asks in another client's pauses", f"{words} Not asked at {where}." if where else words)
 
 
-def _try_next(facts: SearchFacts) -> str:
-    """Return what to try after a quick search, with its time: a thorough one at the speeds where something answers."""
+def _next(facts: SearchFacts) -> NextSearch | None:
+    """Return what to try after this search, or None."""
     plan = facts.board.run.plan
-    if plan is None or plan.depth is Depth.THOROUGH:
-        return ""
-    speeds = {one.baud_rate for one in facts.board.found_at} or {next(iter(plan.settings)).baud_rate}
-    settings = {one: weight for one, weight in plan.settings.items() if one.baud_rate in speeds}
-    if not settings:
-        return ""
-    takes_s = (
-        PlanCost(replace(plan, settings=settings, depth=Depth.THOROUGH, listen_s=0.0), facts.rates).whole().seconds
-    )
-    where = "the speeds in use" if len(speeds) > 1 else f"{next(iter(speeds))} baud"
-    return f"Try next: thorough at {where}, {duration(takes_s)}"
+    return next_search(plan, facts.board.found_at, facts.rates) if plan is not None else None
 
 
 def _not_found_step(facts: SearchFacts) -> Step:
-    ended = facts.board.run.ended
+    ended, following = facts.board.run.ended, _next(facts)
     assert ended is not None
-    headline = _try_next(facts) or "What a search like this does not find"
-    return Step(headline, f"{ended.sentence[:1].upper()}{ended.sentence[1:]}.")
+    words = f"{ended.sentence[:1].upper()}{ended.sentence[1:]}."
+    if following is None:
+        return Step("What a search like this does not find", words)
+    where = "the speeds in use" if len(following.speeds) > 1 else f"{following.speeds[0]} baud"
+    headline = f"Try next: thorough at {where}, {duration(following.seconds)}"
+    return Step(headline, words, Action(Act.SEARCH_THOROUGHLY, "Search thoroughly"))
+
+
+def _pass_step(began: PassBegan) -> Step:
+    where = f"at {began.baud_rate} baud"
+    match began.of_pass:
+        case Pass.FIRST:
+            return Step(f"First pass {where}", "Every address with functions 03, 04 and 01, each framing by itself.")
+        case Pass.HOLD:
+            return Step(
+                f"Held {where}", "The same again: a device that looks for the speed by itself needs a while to take it."
+            )
+        case Pass.SECOND | Pass.THIRD:
+            return Step(
+                f"{'Second' if began.of_pass is Pass.SECOND else 'Third'} pass {where}",
+                "With another wait: slow answers that met a request of ours before come while nothing is sent.",
+            )
+        case Pass.PATIENT:
+            return Step(f"Likely addresses patiently {where}", "Each after a pause of 0.5 s, with a wait of 1.5 s.")
+        case Pass.PAUSED:
+            return Step(f"All others after a pause {where}", "Some devices keep silent unless the line has rested.")

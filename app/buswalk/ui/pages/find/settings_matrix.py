@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QWheelEvent
+from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from buswalk.ui.look import Look, pen
@@ -16,6 +16,8 @@ from buswalk.ui.widgets.named_children import NamedChildren
 ROW_HEIGHT, TALLEST_ROW, HEAD_HEIGHT = 20, 32, 17
 SPEED_WIDTH = 62
 BAR_WIDTH, BAR_HEIGHT = 34, 8
+LEAST_BAR, BAR_GAP = 12, 6
+"""A bar gives way to its words."""
 FEWEST_ROWS, USUAL_ROWS = 2, 6
 
 
@@ -43,8 +45,8 @@ class SettingsMatrix(QWidget):
             return
         self._state = state
         asked = [i for i, row in enumerate(state.rows) if any(cell.is_asked_now for cell in row.cells)]
-        if asked and not self.hasFocus():
-            self._bring_into_sight(asked[0])
+        if not self.hasFocus():
+            self._bring_into_sight(asked[0] if asked else 0)
         self._row = min(self._row, max(0, len(state.rows) - 1))
         self._say()
         self.update()
@@ -190,12 +192,15 @@ class SettingsMatrix(QWidget):
             left += look.px(14)
         else:
             height = look.px(BAR_HEIGHT)
-            bar = QRectF(left, round(box.center().y() - height / 2.0), look.px(BAR_WIDTH), height)
+            font = look.bold(TEXT) if cell.has_found else look.regular(TEXT)
+            beside = QFontMetrics(font).horizontalAdvance(cell.words) + look.px(2 * BAR_GAP)
+            room = max(look.px(LEAST_BAR), min(look.px(BAR_WIDTH), box.right() - left - beside))
+            bar = QRectF(left, round(box.center().y() - height / 2.0), room, height)
             painter.fillRect(bar, QColor(colours.hair))
             painter.fillRect(
                 QRectF(bar.left(), bar.top(), bar.width() * cell.share_asked, bar.height()), QColor(colours.ink2)
             )
-            left = bar.right() + look.px(6)
+            left = bar.right() + look.px(BAR_GAP)
         painter.setFont(look.bold(TEXT) if cell.has_found else look.regular(TEXT))
         tone = colours.ink if cell.has_found else colours.ink2 if cell.share_asked is not None else colours.ink3
         painter.setPen(QColor(tone))

@@ -15,7 +15,7 @@ COLUMNS = ((Parity.NONE, "8N1 and 8N2"), (Parity.EVEN, "8E1"), (Parity.ODD, "8O1
 def settings_state(board: SearchBoard, known: Known) -> SettingsState:
     """Return the matrix; before a search it shows what would be asked."""
     wanted = settings_of(known) if board.run.plan is None else board.run.plan.settings
-    speeds = list(dict.fromkeys([*usual_speeds(), *(one.baud_rate for one in wanted)]))
+    speeds = list(dict.fromkeys([*(one.baud_rate for one in wanted), *usual_speeds()]))
     found = {asked_as(one.settings) for one in board.run.found.values()}
     speeds += [one.baud_rate for one in found if one.baud_rate not in speeds]
     asked = board.run.asked_now
@@ -27,6 +27,12 @@ def settings_state(board: SearchBoard, known: Known) -> SettingsState:
     return SettingsState(tuple(head for _, head in COLUMNS), rows)
 
 
+def _everywhere_words(board: SearchBoard, settings: SerialSettings) -> str | None:
+    """Return how all addresses answer at a setting, or None where they do not."""
+    codes = [one.exception_code for one in board.run.everywhere if asked_as(one.settings) == settings]
+    return None if not codes else "all refuse" if codes[0] else "all answer"
+
+
 def _cell(
     board: SearchBoard,
     speed: int,
@@ -35,6 +41,10 @@ def _cell(
     now: SerialSettings | None,
 ) -> SettingCell:
     settings = asked_as(SerialSettings(speed, parity, 1))
+    if (everywhere := _everywhere_words(board, settings)) is not None:
+        is_now = settings == now
+        spoken = f"{speed}, {dict(COLUMNS)[parity]}, {everywhere}"
+        return SettingCell(everywhere, spoken, 1.0, has_found=True, is_asked_now=is_now)
     stand = board.stand_of(settings)
     share = stand.asked / stand.planned if stand.planned else None
     name = f"{speed}, {dict(COLUMNS)[parity]}"

@@ -186,6 +186,7 @@ class _Side(QWidget):
         if state == self._state:
             return
         self._state = state
+        self._hide_what_goes(state)
         for at, one in enumerate(self._figures):
             one.setVisible(at < len(state.figures))
             if at < len(state.figures):
@@ -201,6 +202,14 @@ class _Side(QWidget):
         self.setAccessibleName(figures or "cost")
         self.setAccessibleDescription(state.note)
         self.update()
+
+    def _hide_what_goes(self, state: SideState) -> None:
+        """Hide first: a widget that is shown beside others that are about to go asks for room beside them."""
+        if state.forecast is None:
+            self.forecast.hide()
+            return
+        for one in (*self._figures, self._note, self._rest):
+            one.hide()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw box and bar."""

@@ -21,7 +21,8 @@ from buswalk.lines import OpenedLine, Simulated, WrongScenario, open_line
 from buswalk.shipped_files import profile_folder
 from buswalk.storage.data_folders import PROFILE_FOLDER, data_folders
 from buswalk.storage.folder_places import this_computer
-from buswalk.storage.record_files import RecordWish, begin_anew, keep_recording_as, open_recorder
+from buswalk.storage.port_records import RecordWish
+from buswalk.storage.record_files import begin_anew, keep_recording_as, open_recorder
 from buswalk.wire.port_list import AdapterIdentity, list_ports
 from buswalk.wire.system_clock import SystemClock
 

@@ -34,7 +34,8 @@ from buswalk.report_printing import write_report
 from buswalk.storage.data_folders import data_folders
 from buswalk.storage.folder_places import this_computer
 from buswalk.storage.nothing_recorded import NothingRecorded
-from buswalk.storage.record_files import RecordWish, open_recorder, open_recorder_at
+from buswalk.storage.port_records import RecordWish
+from buswalk.storage.record_files import open_recorder, open_recorder_at
 from buswalk.storage.saved_text import save_lines
 from buswalk.storage.visit_record.reader import open_record
 from buswalk.storage.visit_record.recorder import open_visit_record

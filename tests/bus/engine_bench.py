@@ -12,6 +12,7 @@ from buswalk.bus.outbox import Outbox
 from buswalk.bus.pace import Pace
 from buswalk.bus.parts import EngineParts
 from buswalk.bus_parts import OpensHeldLines
+from buswalk.domain.registers.writing.earlier_writes import NO_EARLIER_WRITES
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.recorder import OpenedRecord, Recorder, RecordProblem
 from buswalk.domain.visit.session_events import SessionStarted
@@ -46,6 +47,7 @@ class EngineBench:
         self.awake = 0
         self.notices: tuple[str, ...] = ()
         self.planned: tuple[PlannedDevice, ...] = ()
+        self.earlier = NO_EARLIER_WRITES
         self.looked_back: tuple[str, ...] = ()
         self.wall_s = 1_000_000.0
         self.counted_s = 0.0
@@ -72,7 +74,7 @@ class EngineBench:
 
     def _open_recorder(self, name: str, _adapter_id: str, started: SessionStarted) -> OpenedRecord:
         self.records.append(KeptRecord(name, started, self._fails_from))
-        return OpenedRecord(self.records[-1], self.notices, self.planned)
+        return OpenedRecord(self.records[-1], self.notices, self.planned, self.earlier)
 
     def _save_as(self, recorder: Recorder, name: str) -> None:
         if not name:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,16 +12,20 @@ from buswalk.bus.messages import (
     Command,
     Done,
     Hand,
-    LockWriting,
     OpenPort,
-    PutBack,
     Refused,
-    SendFrame,
     StartReaddress,
     StartSearch,
     StartWatch,
-    UnlockWriting,
     UseHand,
+)
+from buswalk.bus.write_messages import (
+    EarlierWritesTold,
+    LockWriting,
+    PutBack,
+    PutBackPlace,
+    SendFrame,
+    UnlockWriting,
     WriteValue,
     WritingTold,
 )
@@ -29,10 +34,21 @@ from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRe
 from buswalk.domain.modbus.outcome import NormalReply
 from buswalk.domain.readdressing.events import ReaddressEnd, ReaddressEnded, RestartWanted
 from buswalk.domain.readdressing.plan import Reach, ReaddressPlan, RegisterValue
+from buswalk.domain.registers.writing.earlier_writes import (
+    NO_EARLIER_WRITES,
+    EarlierWrites,
+    RecordedWrites,
+    earlier_writes,
+)
 from buswalk.domain.registers.writing.events import (
+    FoundAsBefore,
     LockedBecause,
+    OldNotRead,
+    OldRead,
+    OldValue,
     ReadBack,
     WriteBegun,
+    WriteGivenUp,
     WriteJudged,
     WritingLocked,
     WritingUnlocked,
@@ -161,6 +177,96 @@ def test_a_write_that_is_not_there_is_not_put_back(tmp_path: Path) -> None:
     bench.run(opened(tmp_path), UNLOCK, PutBack(7, "test is over"))
 
     assert "none of this session" in refusals(bench)[0][1]
+
+
+# What earlier sessions changed: server 37 holds 215 in its first register
+
+
+def left_by(old: OldValue, new: int, *later: object, goes_on: bool = False) -> EarlierWrites:
+    """What a session of a record left that wrote `new` over `old`."""
+    begun = WriteBegun(4, to_setpoint(new).intended, old, "test", 20.0)
+    events = tuple((2, one) for one in (begun, *later))
+    return earlier_writes((RecordedWrites("visit.sqlite", ((2, "2026-03-04T08:00:00+01:00"),), events, goes_on),))
+
+
+def put_back(folder: Path, earlier: EarlierWrites) -> EngineBench:
+    bench = EngineBench()
+    bench.earlier = earlier
+    bench.run(opened(folder), UNLOCK, PutBackPlace(to_setpoint(0).intended.target, "test is over"))
+    return bench
+
+
+def written_frames(bench: EngineBench) -> list[bytes]:
+    return [one for one in sent(bench) if one[1] == 0x06]
+
+
+def test_what_an_earlier_session_wrote_is_told_and_put_back(tmp_path: Path) -> None:
+    """It was killed before its first look: what it wrote stands there."""
+    earlier = left_by(OldRead((200,), 7), 215)
+
+    bench = put_back(tmp_path, earlier)
+
+    assert [one.earlier for one in bench.items_of(EarlierWritesTold)] == [earlier]
+    assert written_frames(bench) == [closed(bytes.fromhex("25 06 00 00 00 C8"))]
+    (begun,) = bench.of(WriteBegun)
+    assert (begun.puts_back, begun.puts_back_of) == (0, "session 2 of visit.sqlite")
+
+
+def test_what_somebody_else_changed_since_is_not_put_back(tmp_path: Path) -> None:
+    bench = put_back(tmp_path, left_by(OldRead((200,), 7), 230))
+
+    assert written_frames(bench) == []
+    assert "somebody else has changed it since" in bench.of(WriteGivenUp)[0].sentence
+
+
+def test_where_the_old_value_stands_already_that_is_kept_and_nothing_is_sent(tmp_path: Path) -> None:
+    earlier = left_by(OldRead((215,), 7), 230)
+
+    bench = put_back(tmp_path, earlier)
+
+    assert written_frames(bench) == []
+    (found,) = bench.of(FoundAsBefore)
+    assert found.words == (215,)
+    assert earlier.writes.after(found, 0).not_put_back() == ()
+
+
+@pytest.mark.parametrize(
+    ("earlier", "words"),
+    [(left_by(OldNotRead("no reply"), 215), "never read"), (NO_EARLIER_WRITES, "nothing that was changed there")],
+    ids=["old value not read", "nothing changed"],
+)
+def test_without_an_old_value_that_was_read_nothing_is_put_back(
+    tmp_path: Path, earlier: EarlierWrites, words: str
+) -> None:
+    bench = put_back(tmp_path, earlier)
+
+    assert sent(bench) == []
+    assert words in refusals(bench)[0][1]
+
+
+def test_of_two_sessions_the_first_old_value_is_put_back(tmp_path: Path) -> None:
+    """230 before, 200 by one session, then 215 by the present one... the place goes back to 230."""
+    bench = EngineBench()
+    bench.earlier = left_by(OldRead((230,), 7), 215)
+
+    target = to_setpoint(0).intended.target
+    bench.run(opened(tmp_path), UNLOCK, WriteValue(to_setpoint(200)), PutBackPlace(target, "test is over"))
+
+    assert written_frames(bench) == [closed(bytes.fromhex("25 06 00 00 00 C8")), WRITE_230]
+
+
+@pytest.mark.parametrize(("goes_on", "is_refused"), [(True, True), (False, False)], ids=["this visit", "another visit"])
+def test_writes_of_this_visit_count_for_wear_those_of_another_do_not(
+    tmp_path: Path, goes_on: bool, is_refused: bool
+) -> None:
+    order = to_setpoint(1, WEARING)
+    begun = WriteBegun(5, order.intended, OldRead((1,), 7), "test", 20.0)
+    bench = EngineBench()
+    bench.earlier = left_by(OldRead((1,), 7), 1, *(replace(begun, write=one) for one in (5, 6)), goes_on=goes_on)
+
+    bench.run(opened(tmp_path), UNLOCK, WriteValue(order))
+
+    assert any("second confirmation" in sentence for _, sentence in refusals(bench)) is is_refused
 
 
 def test_each_write_has_a_verdict_though_the_port_is_closed_at_once(tmp_path: Path) -> None:

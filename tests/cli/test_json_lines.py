@@ -21,14 +21,15 @@ from buswalk.cli.fault_events import (
 )
 from buswalk.cli.fault_export import FaultsExported
 from buswalk.cli.find import PlannedSilent
+from buswalk.cli.guarded_writing import WriteProposed
+from buswalk.cli.left_changed import LeftChanged
 from buswalk.cli.mark_words import NumberedMark
 from buswalk.cli.parts import ListedPort
 from buswalk.cli.point_events import PointRead
 from buswalk.cli.profile_events import ListImported, PointListed, ProfileChecked, ProfileListed
-from buswalk.cli.record import LeftChanged, RecordChecked
+from buswalk.cli.record import RecordChecked
 from buswalk.cli.recording import Recorded
 from buswalk.cli.switch_events import BoardListed, Mistake, NotPossible, Setting, SheetWritten
-from buswalk.cli.write import WriteProposed
 from buswalk.domain.event_json import snake_case
 from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks
 from buswalk.domain.line.line_traits import LineTraits

@@ -137,6 +137,7 @@ def test_wearing_memory_asks_again_from_the_fourth_write_of_a_visit_on(tmp_path:
 
     assert refused.status == 2
     assert "--confirm-apart 'wears the memory'" in refused.err
+    assert "It was written 3 times in this visit" in refused.out
     assert accepted.status == 0
 
 
@@ -148,6 +149,42 @@ def test_all_devices_are_written_only_when_that_is_confirmed_apart(tmp_path: Pat
 
     assert ended.status == 0
     assert "none answers: read each of them" in ended.out
+
+
+def test_a_broadcast_is_confirmed_by_how_many_devices_are_known(tmp_path: Path) -> None:
+    """The plan of the line names them; words typed for another number of devices confirm nothing."""
+    path = tmp_path / "two.toml"
+    planned = "".join(
+        f'[[planned]]\nname = "device {one}"\naddress = {one}\nsettings = "9600 8N1"\n' for one in (37, 56)
+    )
+    path.write_text(f'name = "two"\nstory = "for a test"\n{EXAMPLE}{planned}')
+    line = f"write --port sim:{path} --clock virtual --alone --reason test --no-record --address 0 --register 0 230"
+    words = (*line.split(), "--confirm", "230", "--confirm-apart")
+
+    habit, meant = ran(*words, "all devices"), ran(*words, "all 2 devices")
+
+    assert habit.status == 2
+    assert "2 devices are known here, and all of them take it: 37, 56. So does any that is not known." in habit.out
+    assert "None answers: nothing is read back, nothing can be put back" in habit.out
+    assert "--confirm-apart 'all 2 devices'" in habit.err
+    assert meant.status == 0
+
+
+@pytest.mark.parametrize(("typed", "status"), [(["all devices\n", "7\n"], 0), (["7\n"], 2), (["y\n"], 2)])
+def test_at_a_terminal_a_broadcast_is_typed_twice(tmp_path: Path, typed: list[str], status: int) -> None:
+    out, err, asked = io.StringIO(), io.StringIO(), []
+    answers = iter(typed)
+
+    def answer(question: str) -> str:
+        asked.append(question)
+        return next(answers)
+
+    parts = replace(standard_parts(out, err, StopRequest()), person=Person(is_there=True, answer=answer))
+    line = f"write --port sim:{scenario(tmp_path)} --clock virtual --alone --no-record --address 0 --register 0 7"
+
+    assert run_command([*line.split(), "--reason", "test"], parts) == status
+    assert asked[0] == "type 'all devices' to go on, anything else leaves all as it is: "
+    assert len(asked) == len(typed)
 
 
 def test_raw_words_are_shown_in_hex_and_said_to_be_undescribed(tmp_path: Path) -> None:

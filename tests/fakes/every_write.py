@@ -22,6 +22,7 @@ from buswalk.domain.registers.point import Access, Between, BitField, NamedValue
 from buswalk.domain.registers.tables import Table
 from buswalk.domain.registers.value_type import Layout, ValueType, WordOrder
 from buswalk.domain.registers.writing.events import (
+    FoundAsBefore,
     LockedBecause,
     OldNotRead,
     OldRead,
@@ -67,6 +68,7 @@ EVERY_WRITE: tuple[object, ...] = (
     WriteJudged(1, Verdict.HELD, "it stands there", 61.2),
     WriteBegun(2, RAW, OldNotRead("it goes to all devices"), "test", 62.0, 1),
     WriteGivenUp(KNOWN, "it has changed since", 63.0),
+    FoundAsBefore(KNOWN, (6, 0), 7, 64.0),
     WritingLocked(LockedBecause.TIME_IS_OVER, 300.0),
     ReaddressBegun(HERE, THERE, (RegisterValue(10, 42),), "as planned", 310.0),
     CompanyLooked(246, (38,), 330.0),

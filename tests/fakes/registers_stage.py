@@ -11,7 +11,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from buswalk.bus.messages import Kept, StreamItem, WritingTold
+from buswalk.bus.messages import (
+    Kept,
+    StreamItem,
+)
+from buswalk.bus.write_messages import WritingTold
 from buswalk.domain.preferences import Preferences
 from buswalk.domain.registers.point import Access, Between, NamedValue, Point, WriteType
 from buswalk.domain.registers.profile import AnswersWith, RegisterProfile

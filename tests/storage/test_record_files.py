@@ -15,10 +15,9 @@ from buswalk.storage.data_folders import DataFolders, data_folders
 from buswalk.storage.file_lock import is_locked
 from buswalk.storage.folder_places import Mount, Surroundings
 from buswalk.storage.nothing_recorded import NothingRecorded
+from buswalk.storage.port_records import RecordWish, clean_name
 from buswalk.storage.record_files import (
-    RecordWish,
     begin_anew,
-    clean_name,
     keep_recording_as,
     open_recorder,
     open_recorder_at,

@@ -19,7 +19,8 @@ from buswalk.domain.visit.recorder import RecordProblem
 from buswalk.storage.data_folders import data_folders
 from buswalk.storage.folder_places import Surroundings
 from buswalk.storage.nothing_recorded import NothingRecorded
-from buswalk.storage.record_files import RecordWish, open_recorder
+from buswalk.storage.port_records import RecordWish
+from buswalk.storage.record_files import open_recorder
 from buswalk.storage.visit_record.reader import open_record
 from buswalk.storage.visit_record.recorder import VisitRecorder, open_visit_record
 from tests.fakes.every_event import EVERY_EVENT, STARTED, exchange

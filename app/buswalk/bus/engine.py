@@ -22,17 +22,14 @@ from buswalk.bus.messages import (
     HandsOffered,
     KeepPlan,
     ListPorts,
-    LockWriting,
     LookForMoved,
     MakeMark,
     Noticed,
     NumberedCommand,
     OpenPort,
     PortsListed,
-    PutBack,
     Refused,
     SaveRecordAs,
-    SendFrame,
     SetFactor,
     StartEchoTest,
     StartLearning,
@@ -43,17 +40,23 @@ from buswalk.bus.messages import (
     StartSearch,
     StartWatch,
     TakeBackMark,
-    UnlockWriting,
     UseHand,
     WindowGone,
-    WriteCommand,
-    WriteValue,
 )
 from buswalk.bus.outbox import Outbox
 from buswalk.bus.parts import CannotOpen, EngineParts
 from buswalk.bus.session import Session
 from buswalk.bus.session_writing import SessionWriting
 from buswalk.bus.stop_request import StopRequest
+from buswalk.bus.write_messages import (
+    LockWriting,
+    PutBack,
+    PutBackPlace,
+    SendFrame,
+    UnlockWriting,
+    WriteCommand,
+    WriteValue,
+)
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.registers.map_learning.plan import LearntRead
 from buswalk.domain.registers.writing.events import LockedBecause
@@ -270,7 +273,7 @@ class Engine:
                 self._any_writing().unlock(reason)
             case LockWriting():
                 self._any_writing().shut(LockedBecause.USER)
-            case WriteValue() | PutBack() | SendFrame():
+            case WriteValue() | PutBack() | PutBackPlace() | SendFrame():
                 self._write(command)
 
     def _any_session(self) -> Session:

@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import TypeAlias
 
+from buswalk.bus.write_messages import EarlierWritesTold, LockWriting, UnlockWriting, WriteCommand, WritingTold
 from buswalk.domain.line.port_options import USUAL_OPTIONS, PortOptions
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.presence.plan import PresencePlan
 from buswalk.domain.readdressing.plan import ReaddressPlan
 from buswalk.domain.registers.map_learning.plan import LearnPlan
-from buswalk.domain.registers.writing.intended import SecondConfirmation
-from buswalk.domain.registers.writing.order import WriteOrder
 from buswalk.domain.search.events import SearchPlan
 from buswalk.domain.search.ping import PingPlan
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -98,51 +97,6 @@ class StartLearning:
 @dataclass(frozen=True, slots=True)
 class StartEchoTest:
     """Find out whether the port hears itself: listens, then sends one legal read to the reserved address 255."""
-
-
-@dataclass(frozen=True, slots=True)
-class UnlockWriting:
-    """Let values be written one at a time, for five minutes by the wall; the reason is kept."""
-
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class LockWriting:
-    """Let nothing be written any more."""
-
-
-@dataclass(frozen=True, slots=True)
-class WriteValue:
-    """Write one value. Done behind the first look; the later ones come while other things go on."""
-
-    order: WriteOrder
-
-
-@dataclass(frozen=True, slots=True)
-class PutBack:
-    """Put back what a write of this session replaced, if what stands there is still ours."""
-
-    write: int
-    reason: str
-    confirmed: frozenset[SecondConfirmation] = frozenset()
-
-
-@dataclass(frozen=True, slots=True)
-class SendFrame:
-    """Send bytes of one's own as they are, the last two in the place of the check sum.
-
-    Attributes:
-        second_confirmation: What was confirmed apart, in words, where they go to all devices or disturb one.
-    """
-
-    frame: bytes
-    settings: SerialSettings
-    response_timeout_s: float = 1.0
-    second_confirmation: str = ""
-
-
-WriteCommand: TypeAlias = WriteValue | PutBack | SendFrame
 
 
 @dataclass(frozen=True, slots=True)
@@ -351,15 +305,6 @@ class HandsOffered:
 
 
 @dataclass(frozen=True, slots=True)
-class WritingTold:
-    """How the lock on writing stands: told each second of the wall while it is open."""
-
-    is_open: bool
-    reason: str
-    left_s: float
-
-
-@dataclass(frozen=True, slots=True)
 class RecordTold:
     """How the record stands."""
 
@@ -382,7 +327,16 @@ class Skipped:
 
 
 StreamItem: TypeAlias = (
-    Kept | Done | Refused | PortsListed | HandsOffered | WritingTold | RecordTold | Noticed | Skipped
+    Kept
+    | Done
+    | Refused
+    | PortsListed
+    | HandsOffered
+    | WritingTold
+    | EarlierWritesTold
+    | RecordTold
+    | Noticed
+    | Skipped
 )
 
 

@@ -11,6 +11,7 @@ from buswalk.bus.outbox import LineTime, Outbox
 from buswalk.bus.parts import EngineParts, HeldLine
 from buswalk.bus.port_return import Back, wait_for_return
 from buswalk.bus.stop_request import StopRequest
+from buswalk.bus.write_messages import EarlierWritesTold
 from buswalk.domain.line.port_error import PortError
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -38,7 +39,9 @@ class Session:
         self._keeping = Keeping(opened.recorder, self.clock, ends)
         self.tell_time()
         self._keeping.begin(started, opened.notices)
-        self.earlier_writes = opened.writes
+        self.earlier = opened.earlier
+        if opened.earlier.writes.writes:
+            outbox.put(EarlierWritesTold(opened.earlier))
         self.asker: Asker | None = None
         if held is not None:
             self.asker = self._new_asker(held.line, held)

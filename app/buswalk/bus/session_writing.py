@@ -7,9 +7,17 @@ from contextlib import contextmanager
 from math import floor
 
 from buswalk.bus.cannot_do import CannotDo
-from buswalk.bus.messages import PutBack, SendFrame, WriteCommand, WriteValue, WritingTold
 from buswalk.bus.session import Session
+from buswalk.bus.write_messages import (
+    PutBack,
+    PutBackPlace,
+    SendFrame,
+    WriteCommand,
+    WriteValue,
+    WritingTold,
+)
 from buswalk.domain.registers.writing.events import LockedBecause, WritingLocked, WritingUnlocked
+from buswalk.domain.registers.writing.intended import SecondConfirmation, Target
 from buswalk.domain.registers.writing.order import WriteOrder, put_back_order
 from buswalk.domain.registers.writing.visit_writes import VisitWrites
 from buswalk.jobs.asking.asker import Asker, AskTiming
@@ -21,7 +29,8 @@ LOOK_TAKES_S = 0.3
 """A look is slipped in where a job has nothing to ask for so long, or else when it is late by `MOST_LATE_S`."""
 MOST_LATE_S = 1.0
 THIS_SESSION = 0
-"""Earlier sessions of a record count from 1."""
+"""Earlier sessions are below zero."""
+NEVER_READ = "the old value was never read: nothing can be put back"
 
 
 class SessionWriting:
@@ -31,7 +40,8 @@ class SessionWriting:
         self._session = session
         self._tell = tell
         self._told_s = -1
-        self._visit: VisitWrites = session.earlier_writes
+        self._visit: VisitWrites = session.earlier.of_visit
+        self._all: VisitWrites = session.earlier.writes
         self._count = 0
         self._to_look: list[GuardedWrite] = []
         self.lock = WriteLock(real_now_s)
@@ -89,10 +99,23 @@ class SessionWriting:
                     raise CannotDo(f"write {write} is none of this session")
                 putting_back = put_back_order(one, reason, confirmed)
                 if putting_back is None:
-                    raise CannotDo("the old value was never read: nothing can be put back")
+                    raise CannotDo(NEVER_READ)
                 self._write(putting_back)
+            case PutBackPlace(target, reason, confirmed):
+                self._write(self._order_for(target, reason, confirmed))
             case SendFrame():
                 self._send(command)
+
+    def _order_for(self, target: Target, reason: str, confirmed: frozenset[SecondConfirmation]) -> WriteOrder:
+        """Return the order that puts a place back, whichever session changed it; what the window says is not enough."""
+        change = next((one for one in self._all.not_put_back() if one.intended.target == target), None)
+        if change is None:
+            raise CannotDo("nothing that was changed there is known")
+        of_session = self._session.earlier.session(change.last.session)
+        order = put_back_order(change.whole, reason, confirmed, of_session.words if of_session is not None else "")
+        if order is None:
+            raise CannotDo(NEVER_READ)
+        return order
 
     def _write(self, order: WriteOrder) -> None:
         self.require_open()
@@ -160,6 +183,7 @@ class SessionWriting:
 
     def _keep(self, event: object) -> None:
         self._visit = self._visit.after(event, THIS_SESSION)
+        self._all = self._all.after(event, THIS_SESSION)
         self._session.keep(event)
 
     @property

@@ -20,6 +20,7 @@ from buswalk.cli import (
     listen,
     ports,
     profile,
+    put_back,
     quiet,
     read,
     readdress,
@@ -63,6 +64,7 @@ COMMANDS: tuple[CommandRow, ...] = (
     CommandRow("switches", switches.WORDS, switches.add_options, switches.run),
     CommandRow("profile", profile.WORDS, profile.add_options, profile.run),
     CommandRow("write", write.WORDS, write.add_options, write.run),
+    CommandRow("put-back", put_back.WORDS, put_back.add_options, put_back.run),
     CommandRow("readdress", readdress.WORDS, readdress.add_options, readdress.run),
 )
 EXAMPLES = """examples:

@@ -17,6 +17,7 @@ COMMAND_WORDS = (
     "switches",
     "profile",
     "write",
+    "put-back",
     "readdress",
 )
 HELP_WORDS = ("-h", "--help", "--version")

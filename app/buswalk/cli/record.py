@@ -10,6 +10,7 @@ from itertools import islice
 from pathlib import Path
 
 from buswalk.cli.exit_status import ExitStatus
+from buswalk.cli.left_changed import left_changed
 from buswalk.cli.number_options import ChoiceOption
 from buswalk.cli.options import add_json_option
 from buswalk.cli.output import Output
@@ -20,8 +21,6 @@ from buswalk.cli.reply_words import count_words
 from buswalk.cli.write_words import changed_lines, writes_lines
 from buswalk.domain.record_export import ExportKind, Unreadable, export_lines
 from buswalk.domain.record_reader import WRITE_KINDS, RecordReader, writes_in
-from buswalk.domain.registers.writing.events import OldValue
-from buswalk.domain.registers.writing.intended import IntendedWrite
 from buswalk.domain.visit.marks import current_marks
 from buswalk.domain.visit.recorder import RecordProblem
 
@@ -36,15 +35,6 @@ class RecordChecked:
     name: str
     exchanges: int
     problems: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class LeftChanged:
-    """A place that does not hold what it held; `words` as they were read last, or as written where nothing was."""
-
-    intended: IntendedWrite
-    old: OldValue
-    words: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +138,7 @@ def _writes(arguments: argparse.Namespace, parts: Parts, reader: RecordReader) -
     changes = writes.not_put_back()
     output.text(*writes_lines(reader.facts().sessions, writes, recorded))
     for change in changes:
-        output.event(LeftChanged(change.intended, change.first.begun.old, change.last.left_behind))
+        output.event(left_changed(change))
     output.text(*changed_lines(changes))
     return ExitStatus.NOT_FOUND if changes else ExitStatus.DONE
 

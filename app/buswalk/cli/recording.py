@@ -14,7 +14,7 @@ from buswalk.cli.parts import Failed, NamedFile, NoRecord, OutputLost, Parts, Re
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Line
 from buswalk.domain.line_events import EventSink
-from buswalk.domain.registers.writing.visit_writes import VisitWrites
+from buswalk.domain.registers.writing.earlier_writes import EarlierWrites
 from buswalk.domain.visit.recorder import OpenedRecord, RecordProblem, RecordState
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, SessionStarted
 from buswalk.jobs.asking.asker import Asker
@@ -93,9 +93,15 @@ class CommandSession:
             self._say_where(can_write=not isinstance(error, OutputLost))
 
     @property
-    def earlier_writes(self) -> VisitWrites:
-        """Those of the record's earlier sessions."""
-        return self._opened.writes
+    def earlier(self) -> EarlierWrites:
+        """What the sessions before this one wrote."""
+        return self._opened.earlier
+
+    @property
+    def known_addresses(self) -> tuple[int, ...]:
+        """Devices of this line that are planned, or that a search of this record found."""
+        planned = self._held.planned or self._opened.planned
+        return tuple(sorted({one.server_address for one in planned} | set(self._opened.found)))
 
     def keep(self, event: object) -> None:
         """Record an event; to be called before it is shown."""

@@ -17,6 +17,7 @@ from buswalk.domain.readdressing.events import (
 from buswalk.domain.record_reader import RecordedEvent, RecordedSession
 from buswalk.domain.registers.writing.checks import Caution
 from buswalk.domain.registers.writing.events import (
+    FoundAsBefore,
     OldNotRead,
     OldRead,
     OldValue,
@@ -57,6 +58,10 @@ def event_lines(intended: IntendedWrite, event: WriteEvent) -> list[str]:
             return [f"written with function {function:02X}: {answer_words(answer, code)}"]
         case ReadBack(after_s=after_s, words=words, verdict=verdict):
             return [f"  at {after_s:2.0f} s  {words_in_place(intended, words):20}  {verdict_words(verdict)}"]
+        case FoundAsBefore(words=words):
+            return [
+                f"{place_words(intended)} holds {words_in_place(intended, words)} already: nothing is to be put back"
+            ]
         case WriteJudged(sentence=sentence) | WriteGivenUp(sentence=sentence):
             return [sentence if isinstance(event, WriteJudged) else f"not written: {sentence}"]
         case _:
@@ -104,7 +109,12 @@ def changed_lines(changes: tuple[Change, ...]) -> list[str]:
     """Return what was changed and not put back."""
     if not changes:
         return ["nothing is left changed"]
-    return ["changed and not put back:", *(f"  {_change_words(one)}" for one in changes)]
+    return ["changed and not put back:", *(f"  {change_words(one)}" for one in changes)]
+
+
+def numbered_changes(changes: tuple[Change, ...]) -> list[str]:
+    """Return the same with numbers, to name one of them."""
+    return ["changed and not put back:", *(f"{i:3}  {change_words(one)}" for i, one in enumerate(changes, start=1))]
 
 
 def _time_at(sessions: dict[int, RecordedSession], session: int, at_s: float) -> str:
@@ -112,7 +122,8 @@ def _time_at(sessions: dict[int, RecordedSession], session: int, at_s: float) ->
     return f"{known.wall_time_at(at_s):%Y-%m-%d %H:%M:%S}" if known is not None else "time not known"
 
 
-def _change_words(change: Change) -> str:
+def change_words(change: Change) -> str:
+    """Return one place with what it held and what it holds."""
     intended, first = change.intended, change.first.begun
     now = words_in_place(intended, change.last.left_behind) if any(change.last.looks) else "not read since"
     return f"{place_words(intended)}: {old_words(intended, first.old)} -> {now}"

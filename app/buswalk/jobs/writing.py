@@ -24,6 +24,7 @@ from buswalk.domain.modbus.request import Request
 from buswalk.domain.registers.point import WriteType
 from buswalk.domain.registers.writing.checks import confirmations_needed, problems_of
 from buswalk.domain.registers.writing.events import (
+    FoundAsBefore,
     OldNotRead,
     OldRead,
     OldValue,
@@ -96,12 +97,13 @@ class GuardedWrite:
         objection = self._objection(old)
         if objection:
             self._left_to_look.clear()
+            yield from self._found_as_before(old, asker.clock.now_s())
             yield WriteGivenUp(self.intended, objection, asker.clock.now_s())
             return
         leave = self._leave_for(self.intended.request)
-        purpose = self._order.purpose
-        puts_back = purpose.write.begun.write if isinstance(purpose, PutsBack) else 0
-        yield WriteBegun(self._number, self.intended, old, self._order.reason, asker.clock.now_s(), puts_back)
+        puts_back, of_session = self._puts_back
+        now_s = asker.clock.now_s()
+        yield WriteBegun(self._number, self.intended, old, self._order.reason, now_s, puts_back, of_session)
         self._has_begun = True
         with asker.without_stopping():
             yield from self._write(asker, leave)
@@ -128,6 +130,22 @@ class GuardedWrite:
         return self._judged(asker)
 
     # Before
+
+    @property
+    def _puts_back(self) -> tuple[int, str]:
+        match self._order.purpose:
+            case PutsBack(_, of_session) if of_session:
+                return 0, of_session
+            case PutsBack(write):
+                return write.begun.write, ""
+            case _:
+                return 0, ""
+
+    def _found_as_before(self, old: OldValue, at_s: float) -> Iterator[FoundAsBefore]:
+        """Where the value that is to be put back stands there already, the record says so."""
+        is_putting_back = isinstance(self._order.purpose, PutsBack)
+        if is_putting_back and isinstance(old, OldRead) and is_same(self.intended, old.words, self.intended.words):
+            yield FoundAsBefore(self.intended, old.words, old.exchange, at_s)
 
     def _objection(self, old: OldValue) -> str:
         """Return why nothing is written; empty if nothing speaks against it."""

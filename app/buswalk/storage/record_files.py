@@ -2,28 +2,32 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from contextlib import closing
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from buswalk.domain.record_reader import WRITE_KINDS, NotEnded, RecordedSession, writes_in
-from buswalk.domain.registers.writing.visit_writes import VisitWrites
-from buswalk.domain.site.planned_device import PlannedDevice
+from buswalk.domain.record_reader import NotEnded, RecordedSession
 from buswalk.domain.visit.recorder import UNSAVED, OpenedRecord, Recorder, RecordProblem
 from buswalk.domain.visit.session_events import SessionStarted
 from buswalk.storage.data_folders import DataFolders
 from buswalk.storage.file_lock import FileLock, Locked, is_locked
 from buswalk.storage.folder_places import Surroundings, require_own_disk
 from buswalk.storage.nothing_recorded import NothingRecorded
+from buswalk.storage.port_records import (
+    RecordWish,
+    adapters_of,
+    clean_name,
+    is_of_another_adapter,
+    last_records_of,
+    opened_record,
+    records_in,
+)
 from buswalk.storage.record_problems import FileProblem, Trouble, cannot_record_in, cannot_write
 from buswalk.storage.visit_record.reader import open_record
 from buswalk.storage.visit_record.recorder import ENDING, VisitRecorder, open_visit_record
 
 MOST_FILES_A_DAY = 99
-LONGEST_NAME = 60
 _ANOTHER_FILE_HELPS = (
     Trouble.IN_USE,
     Trouble.DAMAGED,
@@ -31,21 +35,6 @@ _ANOTHER_FILE_HELPS = (
     Trouble.NEWER,
     Trouble.OTHER_KIND_OF_LINE,
 )
-_NOT_IN_NAMES = re.compile(r"[^\w.]+")
-
-
-@dataclass(frozen=True, slots=True)
-class RecordWish:
-    """What a session is recorded by.
-
-    Attributes:
-        name: The port as the user names it, or the site of a simulated line.
-        adapter: What tells this very adapter from others, so that it is known under another port name; empty where
-            nothing does.
-    """
-
-    name: str
-    adapter: str = ""
 
 
 def open_recorder(
@@ -75,7 +64,7 @@ def open_recorder_at(path: Path, started: SessionStarted, around: Surroundings) 
         recorder = open_visit_record(path, is_simulated=started.is_simulated)
     except FileProblem as problem:
         raise cannot_record_in(path, problem) from problem
-    return OpenedRecord(recorder, (), _planned_in(path), _writes_in(path))
+    return opened_record(recorder, (), path, ())
 
 
 def keep_recording_as(folders: DataFolders, recorder: Recorder, name: str) -> None:
@@ -101,15 +90,10 @@ def begin_anew(folders: DataFolders) -> tuple[str, ...]:
     An unsaved record whose session was killed stays until a start after which it ended in order.
     """
     sentences = tuple(_look_back(folders))
-    for path in _records_in(folders.demo):
+    for path in records_in(folders.demo):
         if path.name.startswith(UNSAVED) and not _last_was_killed(path):
             _remove_record(path)
     return sentences
-
-
-def clean_name(name: str) -> str:
-    """Return a name of letters, digits and single dashes for a file, from a port or from what somebody wrote."""
-    return _NOT_IN_NAMES.sub("-", name.removeprefix("/dev/")).strip("-._")[:LONGEST_NAME]
 
 
 # Which file
@@ -121,8 +105,8 @@ def _stem(folder: Path, wish: RecordWish, started: SessionStarted) -> str:
         return f"{UNSAVED}{name}"
     day = started.wall_time[:10]
     if wish.adapter:
-        for path in _records_in(folder):
-            if path.name.startswith(day) and wish.adapter in _adapters_of(path):
+        for path in records_in(folder):
+            if path.name.startswith(day) and wish.adapter in adapters_of(path):
                 return path.name.removesuffix(ENDING)
     return f"{day}-{name}"
 
@@ -132,7 +116,7 @@ def _opened(folder: Path, stem: str, wish: RecordWish, started: SessionStarted) 
     reasons: list[str] = []
     for number in range(1, MOST_FILES_A_DAY + 1):
         path = folder / (f"{stem}{ENDING}" if number == 1 else f"{stem}-{number}{ENDING}")
-        if _is_of_another_adapter(path, wish):
+        if is_of_another_adapter(path, wish):
             reasons.append(f"{path.name} is the record of another adapter")
             continue
         try:
@@ -143,7 +127,7 @@ def _opened(folder: Path, stem: str, wish: RecordWish, started: SessionStarted) 
             reasons.append(_passed_over(path, problem.trouble))
             continue
         notices = tuple(f"{one}: this session is recorded in {path.name}" for one in reasons)
-        return OpenedRecord(recorder, notices, _planned_in(path), _writes_in(path))
+        return opened_record(recorder, notices, path, last_records_of(folder, wish, path))
     raise RecordProblem(f"{folder} has {MOST_FILES_A_DAY} files called {stem}: move some of them elsewhere")
 
 
@@ -159,41 +143,6 @@ def _passed_over(path: Path, trouble: Trouble) -> str:
             return f"{path.name} is damaged, or no record; it is left as it is"
 
 
-def _is_of_another_adapter(path: Path, wish: RecordWish) -> bool:
-    if not wish.adapter or not path.exists():
-        return False
-    adapters = _adapters_of(path)
-    return bool(adapters) and wish.adapter not in adapters
-
-
-def _adapters_of(path: Path) -> frozenset[str]:
-    """Return what is known of the adapters in a record; nothing of one that cannot be read."""
-    try:
-        with closing(open_record(path)) as reader:
-            return reader.adapters()
-    except RecordProblem:
-        return frozenset()
-
-
-def _planned_in(path: Path) -> tuple[PlannedDevice, ...]:
-    """Return the planned list of a record; nothing of one that has none, or cannot be read."""
-    try:
-        with closing(open_record(path)) as reader:
-            plan = reader.plan()
-    except RecordProblem:
-        return ()
-    return plan.devices if plan is not None else ()
-
-
-def _writes_in(path: Path) -> VisitWrites:
-    """Return the writes of a record's earlier sessions; none of one that cannot be read."""
-    try:
-        with closing(open_record(path)) as reader:
-            return writes_in(reader.events_of(WRITE_KINDS))
-    except RecordProblem:
-        return VisitWrites()
-
-
 def _make(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -204,13 +153,9 @@ def _make(folder: Path) -> None:
 # Looking back
 
 
-def _records_in(folder: Path) -> list[Path]:
-    return sorted(folder.glob(f"*{ENDING}")) if folder.is_dir() else []
-
-
 def _look_back(folders: DataFolders) -> Iterator[str]:
     """Look at the record that was written last, whichever it is; older ones were looked at by earlier starts."""
-    paths = [*_records_in(folders.visits), *_records_in(folders.demo)]
+    paths = [*records_in(folders.visits), *records_in(folders.demo)]
     if not paths:
         return
     newest = max(paths, key=_written_at_s)

@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from buswalk.bus.messages import Batch, Kept, OpenPort, RecordTold, StartListening, StartPing, StartSearch, WritingTold
+from buswalk.bus.messages import (
+    Batch,
+    Kept,
+    OpenPort,
+    RecordTold,
+    StartListening,
+    StartPing,
+    StartSearch,
+)
+from buswalk.bus.write_messages import WritingTold
 from buswalk.domain.line.line_traits import Echo, LatencySource, LineTraits, MarkReporting
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, SettingsApplied

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
-from buswalk.domain.registers.writing.visit_writes import NO_WRITES, VisitWrites
+from buswalk.domain.registers.writing.earlier_writes import NO_EARLIER_WRITES, EarlierWrites
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import SessionStarted
 
@@ -79,10 +79,12 @@ class OpenedRecord:
     Attributes:
         notices: Sentences: why another file than the expected one is used. Empty if all is as expected.
         planned: The planned list as the file that goes on holds it.
-        writes: Those of its earlier sessions.
+        earlier: Writes of its earlier sessions, and of the last records of the same port.
+        found: Addresses that answered in its earlier sessions.
     """
 
     recorder: Recorder
     notices: tuple[str, ...]
     planned: tuple[PlannedDevice, ...] = ()
-    writes: VisitWrites = NO_WRITES
+    earlier: EarlierWrites = NO_EARLIER_WRITES
+    found: tuple[int, ...] = ()

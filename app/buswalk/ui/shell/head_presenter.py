@@ -4,7 +4,15 @@ from __future__ import annotations
 
 import re
 
-from buswalk.bus.messages import Batch, Command, Kept, OpenPort, RecordTold, StreamItem, WritingTold
+from buswalk.bus.messages import (
+    Batch,
+    Command,
+    Kept,
+    OpenPort,
+    RecordTold,
+    StreamItem,
+)
+from buswalk.bus.write_messages import WritingTold
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, SettingsApplied
 from buswalk.domain.listening.events import ListeningEnded

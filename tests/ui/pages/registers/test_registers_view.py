@@ -7,7 +7,13 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from buswalk.bus.messages import PutBack, StartWatch, UnlockWriting, WriteValue
+from buswalk.bus.messages import StartWatch
+from buswalk.bus.write_messages import (
+    PutBack,
+    PutBackPlace,
+    UnlockWriting,
+    WriteValue,
+)
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.preferences import PaletteChoice, Preferences, TextSize
 from buswalk.domain.search.events import LivingLine
@@ -17,11 +23,12 @@ from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted
 from buswalk.ui.pages.chosen_list import ChosenList
 from tests.fakes.registers_stage import OPEN, RegistersWindow, read, told, written
 from tests.fakes.shown_widgets import cut, unnamed
-from tests.fakes.told_line import kept
+from tests.fakes.told_line import copper_opened, found, kept
 from tests.ui.pages.line.test_line_view import SIZES
 from tests.ui.pages.registers.test_brought_list import ODD, PLAIN
 from tests.ui.pages.registers.test_map_learner import learnt
 from tests.ui.pages.registers.test_workbench import ENDED, holding, inputs
+from tests.ui.pages.registers.test_write_box import valve_left
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 VALVE_ROW, CO2_ROW = 4, 6
@@ -33,6 +40,8 @@ STATES = [
     "question",
     "open",
     "written",
+    "second",
+    "left",
     "living",
     "find",
     "found",
@@ -52,24 +61,7 @@ def shown_page(qtbot: QtBot, preferences: Preferences = Preferences(PaletteChoic
 
 
 @pytest.mark.parametrize(("width", "height", "text_size"), SIZES)
-@pytest.mark.parametrize(
-    "state",
-    [
-        "empty",
-        "read",
-        "float",
-        "raw",
-        "question",
-        "open",
-        "written",
-        "living",
-        "find",
-        "found",
-        "describe",
-        "brought",
-        "map",
-    ],
-)
+@pytest.mark.parametrize("state", STATES)
 def test_nothing_is_cut_and_everything_has_a_name(
     qtbot: QtBot, width: int, height: int, text_size: TextSize, state: str
 ) -> None:
@@ -89,6 +81,15 @@ def test_nothing_is_cut_and_everything_has_a_name(
         case "open" | "written":
             presenter.choose_row(VALVE_ROW)
             shown.play([OPEN, *(written() if state == "written" else ())], 23.0)
+        case "second":
+            shown.play([OPEN, *kept(*(found(one) for one in range(21, 36)))], 12.5)
+            presenter.choose_device(len(presenter.devices.all) - 1)
+            presenter.choose_profile(1)
+            presenter.choose_row(VALVE_ROW)
+            presenter.write("5")
+        case "left":
+            session, port = copper_opened()
+            shown.play([session, valve_left(), port, *read()[2:]], 14.0)
         case "find" | "describe":
             presenter.show_face(1 if state == "find" else 2)
         case "brought":
@@ -209,6 +210,54 @@ def test_f5_on_an_empty_page_searches(qtbot: QtBot) -> None:
 
     assert shown.parts.went == ["search"]
     assert not [one for one in shown.feed.commands.sent if isinstance(one, StartWatch)]
+
+
+def test_a_broadcast_waits_for_a_second_question_that_habit_does_not_answer(qtbot: QtBot) -> None:
+    """Enter in the value asks; Enter and Space write nothing, for the focus begins on leaving; Tab and Space do."""
+    shown = shown_page(qtbot)
+    shown.play([OPEN], 12.5)
+    shown.page.presenter.choose_device(1)
+    shown.page.presenter.choose_profile(1)
+    shown.page.presenter.choose_row(VALVE_ROW)
+    shown.settle()
+    write = shown.view.write
+    assert write.write.words == "Write…"
+
+    for leave in (Qt.Key.Key_Space, Qt.Key.Key_Escape):
+        write.entry.setFocus()
+        shown.type("5")
+        shown.press(Qt.Key.Key_Return)
+        assert QApplication.focusWidget() is write.second.leave
+        shown.press(Qt.Key.Key_Return)
+        shown.press(leave)
+        assert not write.second.isVisible()
+        assert QApplication.focusWidget() is write.entry
+    assert not [one for one in shown.feed.commands.sent if isinstance(one, WriteValue)]
+    shown.type("5")
+    shown.press(Qt.Key.Key_Return)
+    shown.press(Qt.Key.Key_Tab)
+    assert QApplication.focusWidget() is write.second.confirm
+    shown.press(Qt.Key.Key_Space)
+
+    (sent,) = [one for one in shown.feed.commands.sent if isinstance(one, WriteValue)]
+    assert sent.order.intended.is_broadcast
+
+
+def test_what_an_earlier_session_left_is_put_back_with_keys_alone(qtbot: QtBot) -> None:
+    """Enter on the row asks to unlock first; unlocked, Enter puts back."""
+    shown = shown_page(qtbot)
+    session, port = copper_opened()
+    shown.play([session, valve_left(), port, *read()[2:]], 14.0)
+    shown.view.write.changes.setFocus()
+    shown.view.write.changes.choose_row(0)
+
+    shown.press(Qt.Key.Key_Return)
+    assert QApplication.focusWidget() is shown.view.write.reason
+    shown.play([OPEN], 14.5)
+    shown.view.write.changes.setFocus()
+    shown.press(Qt.Key.Key_Return)
+
+    assert [one.reason for one in shown.feed.commands.sent if isinstance(one, PutBackPlace)] == [OPEN.reason]
 
 
 def test_a_list_is_brought_in_taken_and_exported_with_keys_alone(qtbot: QtBot) -> None:

@@ -75,7 +75,8 @@ class WriteBegun:
 
     Attributes:
         write: Counted from 1 in a session.
-        puts_back: The write whose old value this is; 0 if it is none.
+        puts_back: The write whose old value this is; 0 if it is none of this session.
+        puts_back_of: The session whose write it is, where that was an earlier one.
     """
 
     write: int
@@ -84,6 +85,7 @@ class WriteBegun:
     reason: str
     at_s: float
     puts_back: int = 0
+    puts_back_of: str = ""
 
 
 class WriteAnswer(Enum):
@@ -154,4 +156,20 @@ class WriteGivenUp:
     at_s: float
 
 
-WriteEvent: TypeAlias = WritingUnlocked | WritingLocked | WriteBegun | Written | ReadBack | WriteJudged | WriteGivenUp
+@dataclass(frozen=True, slots=True)
+class FoundAsBefore:
+    """It was to be put back, and what stood there before our first write stands there already; nothing is written.
+
+    Attributes:
+        exchange: Number of the exchange that read it.
+    """
+
+    intended: IntendedWrite
+    words: tuple[int, ...]
+    exchange: int
+    at_s: float
+
+
+WriteEvent: TypeAlias = (
+    WritingUnlocked | WritingLocked | WriteBegun | Written | ReadBack | WriteJudged | WriteGivenUp | FoundAsBefore
+)

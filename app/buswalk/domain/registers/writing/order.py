@@ -17,9 +17,14 @@ class NewValue:
 
 @dataclass(frozen=True, slots=True)
 class PutsBack:
-    """It puts back what this write replaced."""
+    """It puts back what this write replaced.
+
+    Attributes:
+        of_session: In words, where that was an earlier session than the one that writes now.
+    """
 
     write: OneWrite
+    of_session: str = ""
 
 
 Purpose: TypeAlias = NewValue | PutsBack
@@ -44,11 +49,11 @@ class WriteOrder:
 
 
 def put_back_order(
-    write: OneWrite, reason: str, confirmed: frozenset[SecondConfirmation] = frozenset()
+    write: OneWrite, reason: str, confirmed: frozenset[SecondConfirmation] = frozenset(), of_session: str = ""
 ) -> WriteOrder | None:
     """Return the order that puts back what a write replaced; None if that was never read."""
     begun = write.begun
     if not isinstance(begun.old, OldRead):
         return None
     old = IntendedWrite(begun.intended.server_address, begun.intended.settings, begun.intended.place, begun.old.words)
-    return WriteOrder(old, reason, confirmed=confirmed, purpose=PutsBack(write))
+    return WriteOrder(old, reason, confirmed=confirmed, purpose=PutsBack(write, of_session))

@@ -8,6 +8,7 @@ from typing import TypeAlias
 
 from buswalk.domain.registers.point import WriteType
 from buswalk.domain.registers.writing.events import (
+    FoundAsBefore,
     OldNotRead,
     OldRead,
     ReadBack,
@@ -72,6 +73,11 @@ class Change:
         """What was written last."""
         return self.last.begun.intended
 
+    @property
+    def whole(self) -> OneWrite:
+        """The last write as if it had found what the first one found: what putting back goes by."""
+        return replace(self.last, begun=replace(self.last.begun, old=self.first.begun.old))
+
 
 @dataclass(frozen=True, slots=True)
 class MayPutBack:
@@ -107,8 +113,18 @@ class VisitWrites:
                 return self._with(session, number, lambda one: replace(one, looks=(*one.looks, words), verdict=verdict))
             case WriteJudged(write=number, verdict=verdict):
                 return self._with(session, number, lambda one: replace(one, verdict=verdict, is_judged=True))
+            case FoundAsBefore(intended=intended, words=words):
+                return self._seen(intended.target, words)
             case _:
                 return self
+
+    def _seen(self, target: Target, words: tuple[int, ...]) -> VisitWrites:
+        """A look that belongs to no write counts as one of the last write to the place."""
+        at = max((i for i, one in enumerate(self.writes) if one.begun.intended.target == target), default=-1)
+        if at < 0:
+            return self
+        seen = replace(self.writes[at], looks=(*self.writes[at].looks, words))
+        return VisitWrites((*self.writes[:at], seen, *self.writes[at + 1 :]))
 
     def _with(self, session: int, number: int, change: Callable[[OneWrite], OneWrite]) -> VisitWrites:
         named = (session, number)
@@ -120,10 +136,18 @@ class VisitWrites:
         """Return one of them; None if there is none of this number."""
         return next((one for one in self.writes if (one.session, one.begun.write) == (session, number)), None)
 
+    def since(self, session: int) -> VisitWrites:
+        """Return those of this session and of later ones."""
+        return VisitWrites(tuple(one for one in self.writes if one.session >= session))
+
     def count_to(self, target: Target) -> int:
         """Return how many were sent to a place."""
-        to_it = [one for one in self.writes if one.begun.intended.target == target]
-        return sum(one.answer not in (WriteAnswer.NOT_SENT, WriteAnswer.REFUSED) for one in to_it)
+        return len(self.sent_to(target))
+
+    def sent_to(self, target: Target) -> tuple[OneWrite, ...]:
+        """Return those that were sent to a place, and not refused."""
+        to_it = (one for one in self.writes if one.begun.intended.target == target)
+        return tuple(one for one in to_it if one.answer not in (WriteAnswer.NOT_SENT, WriteAnswer.REFUSED))
 
     def not_put_back(self) -> tuple[Change, ...]:
         """Return what was changed and does not hold its old value again, in order of the first change."""

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
+from buswalk.domain.registers.writing.visit_writes import Change
 from buswalk.domain.search.events import Found, Identity
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import PlanKept, PortOpened, SessionStarted
@@ -20,12 +22,14 @@ class KnownDevice:
 
     Attributes:
         found: As the search saw it; None where it is only planned.
+        is_left_changed: It is known only by what an earlier session wrote to it and did not put back.
     """
 
     server_address: int
     settings: SerialSettings
     name: str = ""
     found: Found | None = None
+    is_left_changed: bool = False
 
     @property
     def words(self) -> str:
@@ -33,7 +37,9 @@ class KnownDevice:
         if self.server_address == BROADCAST_ADDRESS:
             return "0, all devices at once"
         name = f", {self.name}" if self.name else ""
-        return f"{self.server_address}{name}" + ("" if self.found is not None else " (planned)")
+        if self.found is not None:
+            return f"{self.server_address}{name}"
+        return f"{self.server_address}{name} ({'written to before' if self.is_left_changed else 'planned'})"
 
     @property
     def identity(self) -> Identity:
@@ -47,6 +53,7 @@ class KnownDevices:
     def __init__(self) -> None:
         self._found: dict[int, Found] = {}
         self._planned: dict[int, PlannedDevice] = {}
+        self._left_changed: dict[int, SerialSettings] = {}
         self._port_settings: SerialSettings | None = None
         self._all: tuple[KnownDevice, ...] = ()
 
@@ -55,6 +62,7 @@ class KnownDevices:
         match event:
             case SessionStarted():
                 self._found.clear()
+                self._left_changed.clear()
                 self._port_settings = None
             case PortOpened(settings=settings):
                 self._port_settings = settings
@@ -66,6 +74,12 @@ class KnownDevices:
                 return False
         self._all = self._listed()
         return True
+
+    def tell_written(self, changes: Sequence[Change]) -> None:
+        """Take what earlier sessions changed and did not put back: these devices can be chosen without a search."""
+        written = (one.intended for one in changes if not one.intended.is_broadcast)
+        self._left_changed = {one.server_address: one.settings for one in written}
+        self._all = self._listed()
 
     @property
     def all(self) -> tuple[KnownDevice, ...]:
@@ -83,12 +97,13 @@ class KnownDevices:
 
     def _listed(self) -> tuple[KnownDevice, ...]:
         devices = []
-        for address in sorted({*self._found, *self._planned}):
+        for address in sorted({*self._found, *self._planned, *self._left_changed}):
             found, planned = self._found.get(address), self._planned.get(address)
             settings = found.settings if found else planned.settings if planned else None
-            settings = settings or self._port_settings
+            settings = settings or self._left_changed.get(address) or self._port_settings
             if settings is not None:
-                devices.append(KnownDevice(address, settings, planned.name if planned else "", found))
+                name = planned.name if planned else ""
+                devices.append(KnownDevice(address, settings, name, found, is_left_changed=not (found or planned)))
         if devices:
             answering = next((one for one in devices if one.found), devices[0])
             devices.append(KnownDevice(BROADCAST_ADDRESS, answering.settings))

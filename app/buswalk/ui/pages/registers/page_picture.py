@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
 from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.samples import Quality
@@ -19,7 +20,8 @@ from buswalk.ui.pages.registers.registers_state import Chooser, ReadingsState, R
 from buswalk.ui.pages.registers.shown_list import SHIFTS, ShownList
 from buswalk.ui.pages.registers.state_words import Counts, main_words, no_device_words, sentence_of
 from buswalk.ui.pages.registers.workbench import Workbench
-from buswalk.ui.pages.registers.write_desk import WriteDesk, WriteTarget
+from buswalk.ui.pages.registers.write_desk import WriteDesk
+from buswalk.ui.pages.registers.write_target import WriteTarget
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import plural, seconds_words
 
@@ -95,7 +97,10 @@ class PagePicture:
         words = story.words if story is not None and told else ()
         gap_s = desks.shown.profile().rules.minimum_gap_s
         wait_s = max(LEAST_WRITE_WAIT_S, wait_for_s(desks.reading.longest_turnaround_s(device.server_address)))
-        return WriteTarget(device.server_address, device.settings, point, desks.shown.is_raw, words, gap_s, wait_s)
+        known = tuple(one.server_address for one in desks.devices.all if one.server_address != BROADCAST_ADDRESS)
+        return WriteTarget(
+            device.server_address, device.settings, point, desks.shown.is_raw, words, gap_s, wait_s, known
+        )
 
     def _readings(self, device: KnownDevice, point: Point | None, now_s: float) -> ReadingsState:
         if point is None:

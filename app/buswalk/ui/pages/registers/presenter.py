@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from buswalk.bus.messages import Kept, StreamItem, WritingTold
+from buswalk.bus.messages import (
+    Kept,
+    StreamItem,
+)
+from buswalk.bus.write_messages import EarlierWritesTold, WritingTold
 from buswalk.domain.registers.notations import Notation
 from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.profile import Block
@@ -55,6 +59,10 @@ class RegistersPresenter:
         match item:
             case WritingTold():
                 self.desk.take_lock(item)
+            case EarlierWritesTold(earlier):
+                self.desk.take_earlier(earlier)
+                self.devices.tell_written(earlier.writes.not_put_back())
+                self._keep_device()
             case Kept(event=event):
                 self._take_event(event)
             case _:
@@ -80,6 +88,7 @@ class RegistersPresenter:
     def tick(self, line_time_s: float) -> None:
         """Take the line time that it is now; ages and what is waited for move twice a second."""
         self._now_s = line_time_s
+        self.desk.tick(line_time_s)
         if abs(line_time_s - self._drawn_s) >= AGES_EVERY_S:
             self._state = None
 
@@ -203,9 +212,9 @@ class RegistersPresenter:
         self.desk.unlock(reason)
         self._changed()
 
-    def confirm(self, *, is_confirmed: bool) -> None:
+    def confirm(self) -> None:
         """Take the second confirmation."""
-        self.desk.confirm(is_confirmed=is_confirmed)
+        self.desk.confirm()
         self._changed()
 
     def write(self, text: str) -> None:
@@ -246,7 +255,9 @@ class RegistersPresenter:
     @property
     def has_question(self) -> bool:
         """Whether Esc leaves a question."""
-        return self.desk.is_asking or bool(self.reading.living_line) or self._shows_brought()
+        return (
+            self.desk.is_asking or self.desk.is_asking_again or bool(self.reading.living_line) or self._shows_brought()
+        )
 
     def _shows_brought(self) -> bool:
         return self._face is RegistersFace.DESCRIBE and self.bench.lists.is_open

@@ -56,6 +56,8 @@ class WriteFace(Enum):
     LOCKED = "locked"
     QUESTION = "question"
     OPEN = "open"
+    SECOND = "second question"
+    """Writing is open, and one write waits until it was confirmed apart."""
 
 
 class StepKind(Enum):
@@ -77,12 +79,23 @@ class WriteStep:
 
 
 @dataclass(frozen=True, slots=True)
+class SecondQuestion:
+    """What is asked before a write that is confirmed apart; the first sentence says what would be written."""
+
+    title: str = ""
+    sentences: tuple[str, ...] = ()
+    button: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class WriteState:
     """The write box.
 
     Attributes:
         refusal: Why nothing can be written to the focused point; empty if it can.
-        confirm: What must be confirmed apart; empty for nothing.
+        write_words: Of the button; three dots where a second question follows.
+        second: What is asked before the write that waits.
+        changes_note: Which of them earlier sessions left.
         put_back: Words of the button; empty where nothing can be put back.
         focus_wanted: Rises by one when Put back is to have the focus.
     """
@@ -94,8 +107,8 @@ class WriteState:
     hint: str = ""
     cautions: tuple[str, ...] = ()
     refusal: str = ""
-    confirm: str = ""
-    is_confirmed: bool = False
+    write_words: str = "Write and read back"
+    second: SecondQuestion = SecondQuestion()
     told: str = ""
     told_tone: Tone = Tone.INK2
     headline: str = ""
@@ -104,6 +117,7 @@ class WriteState:
     put_back: str = ""
     put_back_refusal: str = ""
     changes: tuple[Row, ...] = ()
+    changes_note: str = ""
     focus_wanted: int = 0
 
 

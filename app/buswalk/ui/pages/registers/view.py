@@ -95,7 +95,7 @@ class RegistersView(QWidget):
                 presenter.write,
                 presenter.put_back,
                 presenter.put_back_row,
-                lambda is_ticked: presenter.confirm(is_confirmed=is_ticked),
+                self._confirm,
             ),
         )
         self.finder = FinderCard(
@@ -264,8 +264,21 @@ class RegistersView(QWidget):
         first: QWidget = by_face.get(self._presenter.state.face, self.table)
         if self.brought.isVisible():
             first = self.brought.columns
-        lock = self.write.reason if self._presenter.desk.is_asking else self.write.lock
+        desk = self._presenter.desk
+        lock = (
+            self.write.reason
+            if desk.is_asking
+            else self.write.second.leave
+            if desk.is_asking_again
+            else self.write.lock
+        )
         return first, self.selectors.device, self.readings.table, lock
+
+    def _of_write_box(self) -> QWidget:
+        desk = self._presenter.desk
+        if desk.is_asking:
+            return self.write.reason
+        return self.write.second.leave if desk.is_asking_again else self.write.lock
 
     def first_focus(self) -> QWidget:
         """The points, or the one thing to do."""
@@ -323,6 +336,10 @@ class RegistersView(QWidget):
 
     def _toggle_lock(self) -> None:
         self._presenter.toggle_lock()
+        self.refresh()
+
+    def _confirm(self) -> None:
+        self._presenter.confirm()
         self.refresh()
 
     def _leave(self) -> bool:

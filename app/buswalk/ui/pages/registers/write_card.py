@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from buswalk.ui.look import Look
 from buswalk.ui.pages.registers.registers_state import WriteFace, WriteState
+from buswalk.ui.pages.registers.second_pane import SecondPane
 from buswalk.ui.pages.registers.write_signs import LockSign, StepsView
 from buswalk.ui.pages.registers.write_words import CAUTIONS_OF_UNLOCKING
 from buswalk.ui.sizes import KEY_VALUE_TEXT, ROW_OUTCOME, TABLE_HEAD, TEXT
@@ -17,7 +18,7 @@ from buswalk.ui.table_cells import Column
 from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.button import Button, ButtonWeight, button_row
 from buswalk.ui.widgets.card import Card
-from buswalk.ui.widgets.entries import Entry, Tick
+from buswalk.ui.widgets.entries import Entry
 from buswalk.ui.widgets.labels import Text, caption, sentence
 from buswalk.ui.widgets.table import Table
 
@@ -36,7 +37,7 @@ class WriteActs:
     write: Callable[[str], None]
     put_back: Callable[[], None]
     put_back_row: Callable[[int], None]
-    confirm: Callable[[bool], None]
+    confirm: Callable[[], None]
 
 
 class WriteCard(Card):
@@ -59,9 +60,11 @@ class WriteCard(Card):
         self.body.addLayout(head)
         self._question = self._make_question(look)
         self._value = self._make_value(look)
-        for one in (self._question, self._value):
+        self.second = SecondPane(look, acts.confirm, acts.leave_question)
+        for one in (self._question, self.second, self._value):
             self.body.addWidget(one)
         self._question.hide()
+        self.second.hide()
         self._told = sentence(look)
         self.body.addWidget(self._told)
         self.changes = Table(look, "changed and not put back", CHANGE_COLUMNS, ROW_OUTCOME)
@@ -69,6 +72,8 @@ class WriteCard(Card):
         self.changes.doubleClicked.connect(lambda index: acts.put_back_row(index.row()))
         self._changes_hint = caption(look, "Enter on a row puts it back.")
         self.body.addWidget(self.changes)
+        self._changes_note = sentence(look)
+        self.body.addWidget(self._changes_note)
         self.body.addWidget(self._changes_hint)
         self._look = look
 
@@ -124,10 +129,7 @@ class WriteCard(Card):
         row.setContentsMargins(0, 0, 0, 0)
         self._refusal = sentence(look)
         self._cautions = sentence(look, "", Tone.DOUBT)
-        self.tick = Tick(look, "confirmed apart")
-        self.tick.clicked.connect(self._acts.confirm)
-        self._confirm = sentence(look, "", Tone.DOUBT)
-        for two in (self._refusal, self._cautions, self._confirm, self.tick, self._new_caption, self._values):
+        for two in (self._refusal, self._cautions, self._new_caption, self._values):
             column.addWidget(two)
         return pane
 
@@ -135,28 +137,32 @@ class WriteCard(Card):
 
     def show_write(self, state: WriteState) -> None:
         """Show another state."""
-        is_open = state.face is WriteFace.OPEN
+        is_open = state.face in (WriteFace.OPEN, WriteFace.SECOND)
         self._sign.show_open(is_open=is_open)
         self._headline_of_lock.show_text(state.title, Tone.DOUBT if is_open else Tone.INK)
         self.lock.show_words("Lock" if is_open else "Unlock…", "Ctrl+U")
         self._show_value(state, is_open=is_open)
-        self._show_question(state)
+        self._show_face(state)
         self._told.show_text(state.told, state.told_tone)
         self._told.setVisible(bool(state.told))
         self._show_changes(state)
 
-    def _show_question(self, state: WriteState) -> None:
-        """Show or leave the question; the focus goes along before what has it is hidden."""
-        was_asking, is_asking = self._question.isVisibleTo(self), state.face is WriteFace.QUESTION
-        if was_asking is is_asking:
+    def _show_face(self, state: WriteState) -> None:
+        """Show the value, or one of the questions; the focus goes along before what has it is hidden."""
+        panes: dict[WriteFace, QWidget] = {WriteFace.QUESTION: self._question, WriteFace.SECOND: self.second}
+        coming = panes.get(state.face, self._value)
+        self.second.show_question(state.second)
+        going = next(one for one in (self._value, self._question, self.second) if one.isVisibleTo(self))
+        if coming is going:
             return
-        had_focus = self._question.isAncestorOf(self.focusWidget() or self)
-        coming, going = (self._question, self._value) if is_asking else (self._value, self._question)
+        had_focus = going.isAncestorOf(self.focusWidget() or self)
         coming.setVisible(True)
-        self.lock.setVisible(not is_asking)
-        if is_asking:
+        self.lock.setVisible(coming is self._value)
+        if coming is self._question:
             self.reason.setText("")
             self.reason.setFocus(Qt.FocusReason.OtherFocusReason)
+        elif coming is self.second:
+            self.second.take_focus()
         elif had_focus:
             is_for_value = state.face is WriteFace.OPEN and not state.refusal
             (self.entry if is_for_value else self.lock).setFocus(Qt.FocusReason.OtherFocusReason)
@@ -186,11 +192,7 @@ class WriteCard(Card):
         self._refusal.setVisible(bool(state.refusal))
         self._cautions.show_text("\n".join(f"▲  {one}" for one in state.cautions), Tone.DOUBT)
         self._cautions.setVisible(bool(state.cautions))
-        self._confirm.show_text(state.confirm, Tone.DOUBT)
-        has_confirm = bool(state.confirm) and is_open
-        for one in (self._confirm, self.tick):
-            one.setVisible(has_confirm)
-        self.tick.setChecked(state.is_confirmed)
+        self.write.show_words(state.write_words)
         if is_open:
             self.write.allow()
         else:
@@ -213,6 +215,8 @@ class WriteCard(Card):
     def _show_changes(self, state: WriteState) -> None:
         self.changes.setVisible(bool(state.changes))
         self._changes_hint.setVisible(bool(state.changes))
+        self._changes_note.show_text(state.changes_note)
+        self._changes_note.setVisible(bool(state.changes_note))
         if state.changes:
             rows = min(len(state.changes), MOST_CHANGES)
             self.changes.setFixedHeight(self._look.px(TABLE_HEAD + rows * ROW_OUTCOME + 2))

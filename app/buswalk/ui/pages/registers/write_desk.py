@@ -4,39 +4,49 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from buswalk.bus.messages import Command, LockWriting, PutBack, UnlockWriting, WriteValue, WritingTold
-from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.bus.messages import Command
+from buswalk.bus.write_messages import LockWriting, PutBack, PutBackPlace, UnlockWriting, WriteValue, WritingTold
 from buswalk.domain.registers.conversion import NotRepresentable, words_for
-from buswalk.domain.registers.point import Access, Point
-from buswalk.domain.registers.value_type import Layout
 from buswalk.domain.registers.writing.checks import cautions_of, confirmations_needed, problems_of
-from buswalk.domain.registers.writing.events import OldRead, WriteBegun, WriteGivenUp, WriteJudged, Written
-from buswalk.domain.registers.writing.intended import IntendedWrite, KnownPlace, RawPlace, SecondConfirmation
+from buswalk.domain.registers.writing.earlier_writes import EarlierWrites
+from buswalk.domain.registers.writing.events import OldRead, WriteBegun, WriteGivenUp, Written
+from buswalk.domain.registers.writing.intended import IntendedWrite, SecondConfirmation
 from buswalk.domain.registers.writing.order import WriteOrder
-from buswalk.domain.registers.writing.visit_writes import Change, OneWrite, VisitWrites
+from buswalk.domain.registers.writing.visit_writes import Change, OneWrite
 from buswalk.domain.registers.writing.words import answer_words, verdict_meaning, words_in_place
 from buswalk.domain.visit.session_events import SessionStarted
 from buswalk.ui.live.feed import Commands
-from buswalk.ui.pages.registers.point_words import TABLE_WORDS, range_words
-from buswalk.ui.pages.registers.registers_state import WriteFace, WriteState
-from buswalk.ui.pages.registers.write_words import CONFIRM_WORDS, change_row, headline, steps_of
+from buswalk.ui.pages.registers.known_writes import KnownWrites
+from buswalk.ui.pages.registers.registers_state import SecondQuestion, WriteFace, WriteState
+from buswalk.ui.pages.registers.second_question import Weighed, second_question
+from buswalk.ui.pages.registers.write_target import (
+    WriteTarget,
+    as_it_is,
+    hint_words,
+    place_of,
+    refusal_words,
+    typed_value,
+    with_minus,
+)
+from buswalk.ui.pages.registers.write_words import change_row, changes_note, headline, steps_of
 from buswalk.ui.tones import Tone
-from buswalk.ui.wording import MINUS, duration
+from buswalk.ui.wording import duration
 
 LEAST_REASON = "Say why first: it is kept in the record."
 
 
 @dataclass(frozen=True, slots=True)
-class WriteTarget:
-    """The focused point of a device, and its words as last read; empty for not read."""
+class _Waiting:
+    """A write that is sent when it was confirmed apart; `None` for none."""
 
-    server_address: int
-    settings: SerialSettings
-    point: Point
-    is_raw: bool
-    words: tuple[int, ...]
-    minimum_gap_s: float = 0.0
-    wait_s: float = 1.0
+    command: Command | None
+    told: str
+    question: SecondQuestion
+
+
+NOTHING_WAITS = _Waiting(None, "", SecondQuestion())
+LOCKED = WritingTold(is_open=False, reason="", left_s=0.0)
+AT_ONCE, ASKED_AGAIN = "Write and read back", "Write…"
 
 
 class WriteDesk:
@@ -44,45 +54,51 @@ class WriteDesk:
 
     def __init__(self, commands: Commands) -> None:
         self._commands = commands
-        self._lock = WritingTold(is_open=False, reason="", left_s=0.0)
+        self._lock = LOCKED
         self._is_asking = False
-        self._visit = VisitWrites()
-        self._session = 0
+        self._writes = KnownWrites()
         self._written_at_s: dict[tuple[int, int], float] = {}
         self._answers: dict[tuple[int, int], str] = {}
         self._told, self._told_tone = "", Tone.INK2
-        self._confirmed = False
+        self._waiting = NOTHING_WAITS
         self._listed: list[Change] = []
         self._focus_wanted = 0
-        self._wall_time = ""
+        self._now_s = 0.0
 
     # The stream
 
     def take_lock(self, told: WritingTold) -> None:
-        """Take how the lock stands."""
+        """Take how the lock stands; what waits to be confirmed is left when it is shut."""
         if told.is_open and not self._lock.is_open:
             self._is_asking = False
+        if not told.is_open:
+            self._waiting = NOTHING_WAITS
         self._lock = told
+
+    def take_earlier(self, earlier: EarlierWrites) -> None:
+        """Take what the sessions before this one wrote."""
+        self._writes.tell_earlier(earlier)
+
+    def tick(self, line_time_s: float) -> None:
+        """Take the line time that it is now."""
+        self._now_s = line_time_s
 
     def take(self, event: object) -> None:
         """Take an event of the stream."""
+        self._writes.take(event)
+        session = self._writes.session
         match event:
-            case SessionStarted(wall_time=wall_time):
-                self._session += 1
-                self._wall_time = wall_time
-                self._lock = WritingTold(is_open=False, reason="", left_s=0.0)
+            case SessionStarted():
+                self._lock, self._waiting = LOCKED, NOTHING_WAITS
                 self._is_asking = False
             case WriteBegun():
                 self._tell("")
             case Written(write=number, answer=answer, exception_code=code, at_s=at_s):
-                self._written_at_s[self._session, number] = at_s
-                self._answers[self._session, number] = answer_words(answer, code)
+                self._written_at_s[session, number] = at_s
+                self._answers[session, number] = answer_words(answer, code)
                 self._focus_wanted += 1
             case WriteGivenUp(sentence=sentence):
                 self._tell(f"Not written: {sentence}.", Tone.DOUBT)
-            case WriteJudged():
-                pass
-        self._visit = self._visit.after(event, self._session)
 
     # What the user does
 
@@ -103,28 +119,31 @@ class WriteDesk:
         self._send(UnlockWriting(reason.strip()))
 
     def leave_question(self) -> bool:
-        """Esc: leave it locked; tell whether there was a question."""
-        was_asking, self._is_asking = self._is_asking, False
-        return was_asking
+        """Esc: leave it locked, or write nothing; tell whether there was a question."""
+        had_question = self.has_question
+        if self.is_asking_again:
+            self._tell("Nothing was written.")
+        self._is_asking, self._waiting = False, NOTHING_WAITS
+        return had_question
 
-    def confirm(self, *, is_confirmed: bool) -> None:
-        """Take the second confirmation, or take it away."""
-        self._confirmed = is_confirmed
+    def confirm(self) -> None:
+        """Take the second confirmation: the write that waits for it is sent."""
+        waiting, self._waiting = self._waiting, NOTHING_WAITS
+        if waiting.command is not None:
+            self._tell(waiting.told)
+            self._send(waiting.command)
 
     def forget_confirmation(self) -> None:
-        """Another point is focused: what was confirmed was not of it."""
-        self._confirmed = False
+        """Another point is focused: what was to be confirmed was not of it."""
+        self._waiting = NOTHING_WAITS
         self._tell("")
 
     def write(self, target: WriteTarget, text: str) -> None:
-        """Order one value."""
+        """Order one value; where it must be confirmed apart, ask first."""
         intended = self._intended(target, text)
         if intended is None:
             return
         needed = self._needed(target, intended)
-        if needed and not self._confirmed:
-            self._tell("Not written: it needs the second confirmation first.", Tone.DOUBT)
-            return
         order = WriteOrder(
             intended,
             self._lock.reason,
@@ -133,14 +152,11 @@ class WriteDesk:
             response_timeout_s=target.wait_s,
             minimum_gap_s=target.minimum_gap_s,
         )
-        self._confirmed = False
-        self._tell("Writing, then reading back…")
-        self._send(WriteValue(order))
+        self._send_or_ask(WriteValue(order), intended, "Writing, then reading back…", needed, target.known)
 
     def put_back(self, target: WriteTarget) -> None:
         """Put a place back to what stood there before this visit changed it."""
-        place = _as_it_is(target).target
-        change = next((one for one in self._visit.not_put_back() if one.intended.target == place), None)
+        change = self._writes.change_of(as_it_is(target).target)
         if change is not None:
             self._put_back(change)
 
@@ -158,16 +174,29 @@ class WriteDesk:
         if not isinstance(old, OldRead):
             self._tell(f"It cannot be put back: {old.why}.", Tone.DOUBT)
             return
-        needed = confirmations_needed(change.intended, self._visit.count_to(change.intended.target))
-        if needed and not self._confirmed:
-            self._tell("It needs the second confirmation first.", Tone.DOUBT)
-            return
-        self._tell("Putting back, then reading back…")
-        if change.first == change.last and change.last.session == self._session:
-            self._send(PutBack(change.last.begun.write, self._lock.reason, needed))
-            return
+        target = change.intended.target
+        needed = confirmations_needed(change.intended, self._writes.count_to(target))
+        command: Command = PutBackPlace(target, self._lock.reason, needed)
+        if change.first == change.last and not self._writes.is_earlier(change.last):
+            command = PutBack(change.last.begun.write, self._lock.reason, needed)
         back = replace(change.intended, words=old.words)
-        self._send(WriteValue(WriteOrder(back, self._lock.reason, change.last.left_behind, needed)))
+        self._send_or_ask(command, back, "Putting back, then reading back…", needed, ())
+
+    def _send_or_ask(
+        self,
+        command: Command,
+        intended: IntendedWrite,
+        told: str,
+        needed: frozenset[SecondConfirmation],
+        known: tuple[int, ...],
+    ) -> None:
+        if not needed:
+            self._tell(told)
+            self._send(command)
+            return
+        weighed = Weighed(known, self._writes.wear(intended.target, self._now_s))
+        self._tell("")
+        self._waiting = _Waiting(command, told, second_question(intended, needed, weighed))
 
     def _send(self, command: Command) -> None:
         self._commands.send(command)
@@ -202,7 +231,7 @@ class WriteDesk:
 
     def _needed(self, target: WriteTarget, intended: IntendedWrite) -> frozenset[SecondConfirmation]:
         """Return what must be confirmed apart; of what cannot be read, that there is no way back."""
-        needed = confirmations_needed(intended, self._visit.count_to(intended.target))
+        needed = confirmations_needed(intended, self._writes.count_to(intended.target))
         is_without_way_back = not (intended.can_be_read and target.point.can_be_read) and not intended.is_broadcast
         return needed | {SecondConfirmation.NO_WAY_BACK} if is_without_way_back else needed
 
@@ -211,28 +240,43 @@ class WriteDesk:
     @property
     def not_put_back(self) -> int:
         """How many places do not hold what they held."""
-        return len(self._visit.not_put_back())
+        return len(self._writes.not_put_back())
 
     @property
     def is_asking(self) -> bool:
-        """Whether the question stands."""
+        """Whether the question for the reason stands."""
         return self._is_asking
+
+    @property
+    def has_question(self) -> bool:
+        """Whether one of both questions stands."""
+        return self.is_asking or self.is_asking_again
+
+    @property
+    def is_asking_again(self) -> bool:
+        """Whether a write waits to be confirmed apart."""
+        return self._waiting.command is not None
 
     def state(self, target: WriteTarget | None, now_s: float) -> WriteState:
         """Return the write box for the focused point."""
         state = self._lock_state(self._target_state(target))
-        place = _as_it_is(target).target if target is not None and target.point.table.can_be_written else None
-        self._listed = [one for one in self._visit.not_put_back() if one.intended.target != place]
+        place = as_it_is(target).target if target is not None and target.point.table.can_be_written else None
+        self._listed = [one for one in self._writes.not_put_back() if one.intended.target != place]
         state = replace(
             state,
             told=self._told,
             told_tone=self._told_tone,
             changes=tuple(change_row(one) for one in self._listed),
+            changes_note=changes_note(self._writes, self._listed),
             focus_wanted=self._focus_wanted,
         )
         return self._with_last_write(state, target, now_s)
 
     def _lock_state(self, state: WriteState) -> WriteState:
+        if self.is_asking_again:
+            return replace(
+                state, face=WriteFace.SECOND, title=self._waiting.question.title, second=self._waiting.question
+            )
         if self._lock.is_open:
             return replace(state, face=WriteFace.OPEN, title=f"Writing is open for {duration(self._lock.left_s)}")
         if self._is_asking:
@@ -243,39 +287,37 @@ class WriteDesk:
         if target is None:
             return WriteState(refusal="Choose a point in the table first.")
         name = target.point.words or target.point.name
-        refusal = _refusal(target)
+        refusal = refusal_words(target)
         if refusal:
             return WriteState(name=name, refusal=refusal)
-        intended = _as_it_is(target)
+        intended = as_it_is(target)
         old = words_in_place(intended, target.words) if target.words else "not read"
         found = cautions_of(intended, old_is_known=target.point.can_be_read and intended.can_be_read)
         cautions = tuple(f"{one.sentence[0].upper()}{one.sentence[1:]}." for one in found)
         needed = self._needed(target, intended)
-        confirm = " ".join(CONFIRM_WORDS[one] for one in SecondConfirmation if one in needed)
         return WriteState(
             name=name,
             old_value=with_minus(old),
             hint=hint_words(target.point),
             cautions=cautions,
-            confirm=confirm,
-            is_confirmed=self._confirmed and bool(confirm),
+            write_words=ASKED_AGAIN if needed else AT_ONCE,
         )
 
     def _with_last_write(self, state: WriteState, target: WriteTarget | None, now_s: float) -> WriteState:
         if target is None or not target.point.table.can_be_written:
             return state
-        place = _as_it_is(target).target
-        mine = [one for one in self._visit.writes if one.begun.intended.target == place]
+        place = as_it_is(target).target
+        mine = list(self._writes.to(place))
         if not mine:
             return state
         last = mine[-1]
         key = (last.session, last.begun.write)
-        left = any(one.intended.target == place for one in self._visit.not_put_back())
+        left = self._writes.change_of(place) is not None
         old = last.begun.old
         words = "" if not left else f"Put {with_minus(words_in_place(last.begun.intended, _first_old(mine)))} back"
         return replace(
             state,
-            headline=headline(last, self._wall_time),
+            headline=headline(last, self._writes.when(last)),
             steps=steps_of(last, self._written_at_s.get(key), now_s),
             verdict=self._verdict_words(last, key),
             put_back=words if isinstance(old, OldRead) or left else "",
@@ -295,52 +337,3 @@ class WriteDesk:
 def _first_old(writes: list[OneWrite]) -> tuple[int, ...]:
     old = writes[0].begun.old
     return old.words if isinstance(old, OldRead) else ()
-
-
-def place_of(target: WriteTarget) -> KnownPlace | RawPlace:
-    """Return where a point is written; without a profile nothing is known of it."""
-    if target.is_raw:
-        return RawPlace(target.point.table, target.point.register_address, target.point.value_type.words)
-    return KnownPlace(target.point)
-
-
-def _as_it_is(target: WriteTarget) -> IntendedWrite:
-    """Return the write of what stands there, to ask what would speak against any."""
-    words = target.words or (0,) * target.point.value_type.words
-    return IntendedWrite(target.server_address, target.settings, place_of(target), words)
-
-
-def _refusal(target: WriteTarget) -> str:
-    point = target.point
-    if not point.table.can_be_written:
-        return f"{TABLE_WORDS[point.table]} cannot be written: the standard has no function for it."
-    if point.access is Access.READ:
-        return "The list says that this point is only read."
-    return ""
-
-
-def typed_value(point: Point, text: str) -> str:
-    """Return a typed value as conversion takes it: a comma or a true minus as people type them, a unit left away."""
-    said = text.strip()
-    if point.value_type.layout is Layout.TEXT:
-        return said
-    if point.unit and said.endswith(point.unit):
-        said = said[: -len(point.unit)].strip()
-    if any(one.words.casefold() == said.casefold() for one in point.named):
-        return said
-    said = said.replace(MINUS, "-")
-    return said.replace(",", ".") if said.count(",") == 1 and "." not in said else said
-
-
-def hint_words(point: Point) -> str:
-    """Return what can be typed."""
-    if point.named:
-        return " or ".join(one.words for one in point.named[:4])
-    if point.value_type.layout is Layout.BIT:
-        return "on or off"
-    return range_words(point) or (f"in {point.unit}" if point.unit else "a number")
-
-
-def with_minus(words: str) -> str:
-    """Return words with a true minus at their head."""
-    return f"{MINUS}{words[1:]}" if words[:1] == "-" else words

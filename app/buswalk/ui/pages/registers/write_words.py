@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from buswalk.domain.registers.writing.events import OldRead, WriteAnswer
-from buswalk.domain.registers.writing.intended import KnownPlace, SecondConfirmation
+from buswalk.domain.registers.writing.intended import KnownPlace
 from buswalk.domain.registers.writing.verdict import READ_BACK_AFTER_S, verdict_of
 from buswalk.domain.registers.writing.visit_writes import Change, OneWrite
 from buswalk.domain.registers.writing.words import place_words, verdict_words, words_in_place
+from buswalk.ui.pages.registers.known_writes import KnownWrites
 from buswalk.ui.pages.registers.registers_state import StepKind, WriteStep
 from buswalk.ui.table_cells import Cell, Row, Weight
 from buswalk.ui.tones import Tone
-from buswalk.ui.wording import stamp
 
-CONFIRM_WORDS = {
-    SecondConfirmation.ALL_DEVICES: "I know who is on this line: all devices take it, and none confirms.",
-    SecondConfirmation.WEARS_MEMORY: "It was written several times already: I accept the wear of its memory.",
-    SecondConfirmation.NO_WAY_BACK: "What stands there cannot be read: I accept that it cannot be put back.",
-}
 CAUTIONS_OF_UNLOCKING = (
     "A write changes the plant: something may move, start by itself, or carry mains. "
     "Be sure who is there and that its place is clear.",
@@ -45,14 +42,25 @@ def steps_of(write: OneWrite, written_at_s: float | None, now_s: float) -> tuple
     return tuple(steps)
 
 
-def headline(write: OneWrite, wall_time: str) -> str:
+def headline(write: OneWrite, when: str) -> str:
     """Return when what was changed from what to what."""
     begun = write.begun
     old = words_in_place(begun.intended, begun.old.words) if isinstance(begun.old, OldRead) else "not known"
     new = words_in_place(begun.intended, begun.intended.words)
     place = begun.intended.place
     name = (place.point.words or place.point.name) if isinstance(place, KnownPlace) else place_words(begun.intended)
-    return f"{stamp(wall_time, begun.at_s)}  {name}: {old} → {new}"
+    return f"{when}  {name}: {old} → {new}"
+
+
+def changes_note(known: KnownWrites, listed: Sequence[Change]) -> str:
+    """Return which of the listed places earlier sessions left, and when the last of these was written."""
+    earlier = [one.last for one in listed if known.of_session(one.last)]
+    if not earlier:
+        return ""
+    last = earlier[-1]
+    which = "It is" if len(listed) == 1 else f"{len(earlier)} of them {'is' if len(earlier) == 1 else 'are'}"
+    sessions = "an earlier session" if len(earlier) == 1 else "earlier sessions, the last"
+    return f"{which} of {sessions}: written {known.when(last)}, {known.of_session(last)}, '{last.begun.reason}'."
 
 
 def change_row(change: Change) -> Row:

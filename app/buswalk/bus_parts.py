@@ -197,6 +197,6 @@ def _adapter_id_of(port: str) -> str:
 def _planned(simulated: Simulated) -> tuple[PlannedDevice, ...]:
     planned = sorted(simulated.site.scenario.planned, key=lambda table: table.place)
     return tuple(
-        PlannedDevice(place, table.address, table.name, table.settings, table.board)
+        PlannedDevice(place, table.address, table.name, table.settings, table.board, device_type=table.profile)
         for place, table in enumerate(planned, start=1)
     )

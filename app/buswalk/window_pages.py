@@ -41,6 +41,7 @@ from buswalk.ui.pages.switches.page import SwitchesPage
 from buswalk.ui.pages.switches.ways import SwitchedDevice, SwitchesWays
 from buswalk.ui.pages.trend.page import TrendPage
 from buswalk.ui.sounds import Sounds
+from buswalk.ui.timer_desk import TimerDesk
 
 
 class _ToRegisters:
@@ -96,6 +97,7 @@ class WindowPages:
         self.record = RecordInUse(analysis)
         self.plan = PlanInUse(data_folder, are_imported)
         self._trend = TrendDesk(analysis, data_folder)
+        self._timers = TimerDesk(partial(read_profiles, data_folder), are_imported)
         self._came_from = PageName.FIND
 
     def take(self, batch: Batch) -> None:
@@ -104,6 +106,8 @@ class WindowPages:
         self.record.take(batch)
         self.plan.take(batch)
         self._exports.deliver()
+        for item in batch.items:
+            self._timers.take(item)
 
     def make(self, commands: Commands, actions: ShellActions, _chosen: Sounds) -> Sequence[Page]:
         """Make all pages, in the order of their digits. Ping has a switch of its own for its tones."""
@@ -134,6 +138,7 @@ class WindowPages:
         def show_planned(device: PlannedDevice) -> None:
             show(self.plan.switched_of(device), PageName.PLAN)
 
+        self._timers.tell_left_alone = actions.left_alone
         to_registers = _ToRegisters(actions)
         find = self._find_page(commands, actions, show_found, to_registers)
         switches = SwitchesPage(
@@ -146,7 +151,7 @@ class WindowPages:
             )
         )
         line = LinePage(commands, LineWays(start_search, lambda: actions.go_to(PageName.PLAN)))
-        faults = FaultsPage(commands, FaultWays(self._analysis.ask, choose_record, self._export_faults))
+        faults = FaultsPage(commands, FaultWays(self._analysis.ask, choose_record, self._export_faults, self._timers))
         planned_registers = partial(to_registers.show, PageName.PLAN)
         plan = PlanPage(commands, PlanFiles(choose_list, save_list), show_planned, planned_registers)
         registers = self._registers_page(
@@ -170,6 +175,7 @@ class WindowPages:
                 self.plan.explained,
                 partial(to_registers.show, PageName.FIND),
                 self.plan.mistaken,
+                self._timers,
             )
         )
 
@@ -188,6 +194,7 @@ class WindowPages:
                 to_trend=ways.to_trend,
                 to_switches=to_switches,
                 to_device=ways.back,
+                timers=self._timers,
             ),
         )
 

@@ -34,10 +34,12 @@ from buswalk.domain.event_json import snake_case
 from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.sent import Sent
-from buswalk.domain.line_events import ExchangeDone, LateReply, SettingsApplied, StrayArrival
+from buswalk.domain.line_events import ExchangeDone, LateReply, OtherClientNoticed, SettingsApplied, StrayArrival
 from buswalk.domain.listening.client_cycle import CycleHeard
 from buswalk.domain.listening.events import ListeningEvent
 from buswalk.domain.listening.who_asks import RepeatedRequest, UnaskedReplies
+from buswalk.domain.loss_timers.timed_devices import KnownTimers, TimedDevice
+from buswalk.domain.loss_timers.unasked import UnaskedEvent
 from buswalk.domain.modbus.custom_frame import CustomFrame, CustomReply
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
 from buswalk.domain.modbus.frame_splitter import Frame
@@ -56,6 +58,7 @@ from buswalk.domain.registers.cycle_forecast import (
     ReadsAtSpeed,
     ReadSize,
 )
+from buswalk.domain.registers.loss_timer import IsOff, LossTimer, NoTimerDescribed, NotTold, RunsFor
 from buswalk.domain.registers.map_learning.plan import LearningEvent, LearningForecast
 from buswalk.domain.registers.point import AnyValue, BitField, NamedValue, Point
 from buswalk.domain.registers.profile import Block
@@ -102,6 +105,9 @@ EVENTS = [
     *(PresenceBase, WentQuiet, CameBack, AnsweredLate, PresenceRound),
     *get_args(SessionEvent),
     SettingsApplied,
+    OtherClientNoticed,
+    KnownTimers,
+    *get_args(UnaskedEvent),
     Pinged,
     RecordFacts,
     OutcomeCount,
@@ -156,6 +162,7 @@ NESTED = [
     Turnaround,
     NoTurnaround,
     Identity,
+    *(TimedDevice, LossTimer, NoTimerDescribed, RunsFor, IsOff, NotTold),
     IdentificationObject,
     RecordedSession,
     EndedInOrder,

@@ -69,7 +69,7 @@ def test_what_a_write_does_and_what_reading_clears_is_said() -> None:
 def test_what_a_device_does_when_nobody_asks_it_is_said() -> None:
     fan, controller = ran("profile", "show", "fan-drive"), ran("profile", "show", "io-controller-p")
 
-    assert "loss timer: stops and reports fault 81 after 10 s without a request, as delivered" in fan.out.splitlines()
+    assert "loss timer: stops with fault 81 after 10 s without a request, as delivered" in fan.out.splitlines()
     assert (
         "loss timer: lets its outputs fall back when nobody asks for as long as the point loss_time says"
         in controller.out.splitlines()
@@ -81,7 +81,7 @@ def test_a_loss_timer_for_machines_tells_seconds_and_reaction() -> None:
 
     assert listed["loss_timer"] == {
         "kind": "loss_timer",
-        "reaction": "stops and reports fault 81",
+        "reaction": "stops with fault 81",
         "delivered": {"kind": "runs_for", "seconds": 10.0},
         "point": "",
     }

@@ -10,11 +10,19 @@ from buswalk.domain.line.arrival import Arrival, ByteMark, CountedMarks, LineMar
 from buswalk.domain.line.line_traits import Echo, LatencySource, LineTraits, MarkReporting
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.line_events import Credit, ExchangeDone, LateReply, SettingsApplied, StrayArrival
+from buswalk.domain.line_events import (
+    Credit,
+    ExchangeDone,
+    LateReply,
+    OtherClientNoticed,
+    SettingsApplied,
+    StrayArrival,
+)
 from buswalk.domain.listening.client_cycle import CycleHeard
 from buswalk.domain.listening.client_harm import Harm, OtherClientSuffers
 from buswalk.domain.listening.events import Heard, ListeningEnded
 from buswalk.domain.listening.who_asks import RepeatedRequest, UnaskedReplies
+from buswalk.domain.loss_timers.unasked import ServerAskedAgain, ServerUnasked, Stage
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
 from buswalk.domain.modbus.frame_splitter import Frame, Role
 from buswalk.domain.modbus.functions.read_device_identification import IdentificationObject
@@ -303,6 +311,9 @@ BEFORE_THE_MARKS: tuple[object, ...] = (
     PortReturned("/dev/ttyUSB1", 4.5, 0.4),
     JobStarted(1, "search", 0.5),
     SettingsApplied(OTHER_SETTINGS, 0.6),
+    OtherClientNoticed(37, 0.61),
+    ServerUnasked(31, "fan, bay 1", "stops", 10.0, 8.0, Stage.NEAR, 0.62),
+    ServerAskedAgain(31, "fan, bay 1", 9.0, 0.63),
     ListenedFirst(SETTINGS, 10.0, Verdict.BABBLE, 12),
     LivingLine(Verdict.TRAFFIC, "another client is alive"),
     SettingsNotCarried(SETTINGS),

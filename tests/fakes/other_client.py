@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import inf
 from random import Random
 
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -21,6 +22,7 @@ class Habits:
         round_s: From one round to the next; 0 for without a pause.
         jitter_s: So much later each request comes at most.
         tries: How often an unanswered one is asked.
+        until_s: Then it is switched off.
     """
 
     bodies: tuple[bytes, ...]
@@ -29,6 +31,7 @@ class Habits:
     jitter_s: float = 0.0
     wait_s: float = 0.3
     tries: int = 1
+    until_s: float = inf
 
 
 class OtherClient:
@@ -63,6 +66,8 @@ class OtherClient:
         self._go_on()
 
     def _ask(self) -> None:
+        if self._pair.now_s() >= self._habits.until_s:
+            return
         burst = Burst(closed(self._habits.bodies[self._next]), self.receiver_settings)
         self.asked += 1
         self.begun_s.append(self._pair.now_s())

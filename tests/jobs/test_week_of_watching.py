@@ -19,6 +19,7 @@ from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.watching import Watch
 from buswalk.storage.visit_record.recorder import open_visit_record
 from buswalk.ui.pages.faults.watch_desk import WatchDesk
+from buswalk.ui.timer_desk import no_timers
 from simulated_line.clocks import VirtualClock
 from tests.fakes.asked_site import N81, shipped_site
 from tests.fakes.sent_commands import SentCommands
@@ -56,7 +57,7 @@ class Week:
         self._path = path
         self._counter = LiveFaultCounter(FaultWish(keep=0))
         self._evidence = Evidence()
-        self._desk = WatchDesk(SentCommands())
+        self._desk = WatchDesk(SentCommands(), no_timers())
         self.resident_mb: list[float] = []
 
     def run(self) -> None:

@@ -197,8 +197,8 @@ def test_the_demo_devices_say_what_happens_when_nobody_asks() -> None:
     """The simulated drives have this timer: simulators/scenarios/types/fan_drive.toml and pump_drive.toml."""
     timers = {one.name: one.loss_timer for one in read_profile_library([profile_folder()]).profiles}
 
-    assert timers["fan-drive"] == LossTimer("stops and reports fault 81", RunsFor(10.0))
-    assert timers["pump-drive"] == LossTimer("stops until it is restarted", RunsFor(10.0))
+    assert timers["fan-drive"] == LossTimer("stops with fault 81", RunsFor(10.0))
+    assert timers["pump-drive"] == LossTimer("trips", RunsFor(10.0))
     assert timers["io-controller-p"] == LossTimer("lets its outputs fall back", NotTold(), "loss_time")
     assert timers["heat-meter"] == NoTimerDescribed()
 

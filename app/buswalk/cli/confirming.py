@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Failed, Parts, WrongUse
+from buswalk.cli.timer_telling import TimerTelling
 from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.search.events import Verdict
 from buswalk.jobs.asking.asker import Asker
@@ -52,7 +53,7 @@ def add_confirming_options(parser: argparse.ArgumentParser, what: str) -> None:
     )
 
 
-def require_living_allowed(asker: Asker, arguments: argparse.Namespace, output: Output) -> None:
+def require_living_allowed(asker: Asker, arguments: argparse.Namespace, output: Output, timers: TimerTelling) -> None:
     """Listen first, and end where somebody else is alive on the line.
 
     Raises:
@@ -62,7 +63,10 @@ def require_living_allowed(asker: Asker, arguments: argparse.Namespace, output: 
         return
     output.text(f"listening for {LISTEN_S:.0f} s first (--alone skips it)")
     for event in listen_with(asker, LISTEN_S):
-        if isinstance(event, ListeningEnded) and event.verdict is not Verdict.SILENT and not arguments.live_line:
+        if not isinstance(event, ListeningEnded) or event.verdict is Verdict.SILENT:
+            continue
+        timers.say_before_asking()
+        if not arguments.live_line:
             raise Failed(
                 "nothing was written: something else is sending on this line, and may write over it or be disturbed; "
                 "--live-line goes on all the same",

@@ -18,6 +18,7 @@ from buswalk.cli.options import addresses_of, port_choice, record_choice, rtu_se
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.cli.recording import CommandSession
+from buswalk.cli.timer_telling import TimerTelling
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, LateReply, LineEvent
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
@@ -96,10 +97,13 @@ def run_live(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     with CommandSession("watch", choice, held, parts, output) as session:
         output.started("faults", arguments.port)
         live = _Live(output, _sessions(held, parts), arguments.accept, len(plan.devices))
-        asker = session.asker_on(held.line, live.take)
+        timers = TimerTelling(arguments, parts, output, held)
+        timers.keep_with(session.keep)
+        asker = session.asker_on(timers.line(held.line), timers.sink(live.take))
         until_s = held.clock.now_s() + arguments.seconds
         watch = Watch(asker, live.evidence, plan, lambda: held.clock.now_s() >= until_s or live.is_proved())
-        end = run_job(_kept(watch.run(), session), live.show)
+        end = run_job(_kept(watch.run(), session), timers.beside(live.show))
+        timers.say_left_alone()
         report = live.finish()
         is_proved = say_claims(output, report, arguments.accept)
         _require_end(end, arguments)

@@ -17,7 +17,10 @@ from buswalk.cli.options import add_line_options, addresses_of, port_choice, rec
 from buswalk.cli.output import PROGRESS_COLUMNS, Output, clear_progress
 from buswalk.cli.parts import BoardParts, Failed, Parts, WrongUse
 from buswalk.cli.recording import CommandSession
+from buswalk.cli.timer_telling import TimerTelling, described_devices
+from buswalk.domain.line.protocols import Line
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.line_events import EventSink
 from buswalk.domain.registers.fingerprint import known_types
 from buswalk.domain.search.events import (
     AnswersEverywhere,
@@ -33,6 +36,7 @@ from buswalk.domain.search.plan_cost import CostRates
 from buswalk.domain.search.prior import asked_as, usual_settings
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.switches.mistaken_addresses import mistaken_addresses
+from buswalk.jobs.asking.asker import Asker
 
 WORDS = "find which addresses and settings answer"
 LISTEN_S = 10.0
@@ -76,6 +80,14 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help="ask though another client is alive, between its cycles: exchanges may be spoilt, devices may trip",
     )
     parser.add_argument(
+        "--device",
+        action="append",
+        default=[],
+        metavar="ADDRESS=PROFILE",
+        help="a device that is known to be there, by its profile, such as 31=fan-drive: before the line of another "
+        "client is asked its loss timer is named, and counted while nobody asks it; may be given several times",
+    )
+    parser.add_argument(
         "--port-return",
         type=SecondsOption("--port-return", 0.0, LONGEST_PORT_RETURN_S),
         default=60.0,
@@ -104,19 +116,28 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     """Search; done if at least one device answers, and of the planned ones none is silent."""
     output = Output(parts.out, is_json=arguments.json)
     plan = replace(plan_of(arguments, parts.boards), known_types=known_types(parts.profiles.read().profiles))
+    described = described_devices(arguments.device, parts)
     first = next(iter(plan.settings))
     choice = record_choice(arguments)
     held = parts.open_line(port_choice(arguments, first))
     result = _Result()
     with CommandSession("search", choice, held, parts, output) as session:
         output.started("find", arguments.port)
-        given = SearchLine(
-            held.line, held.clock, lambda: held.open_again(first), arguments.port_return, session.asker_on
-        )
+        timers = TimerTelling(arguments, parts, output, held)
+        timers.keep_with(session.keep)
+        if planned := _planned_devices(arguments, parts.boards):
+            timers.book.plan(planned)
+        for address, profile in described.items():
+            timers.book.is_described_by(address, profile)
+
+        def asker_on(line: Line, sink: EventSink) -> Asker:
+            return session.asker_on(timers.line(line), timers.sink(sink))
+
+        given = SearchLine(held.line, held.clock, lambda: held.open_again(first), arguments.port_return, asker_on)
+        show = _shower(output, parts, result, held.port, timers)
         traits = held.line.traits
-        show = _shower(output, parts, result, held.port)
         with closing(lasting_search(given, plan, parts.stop)) as job:
-            end = run_job(_kept(job, session, held.port), show)
+            end = run_job(_kept(job, session, held.port), timers.beside(show))
         _require_finished(end, result, arguments.port_return)
         status = _status(output, plan, result)
         following = next_search(plan, result.found_at, CostRates.of(traits))
@@ -202,7 +223,9 @@ def _planned_devices(arguments: argparse.Namespace, boards: BoardParts) -> tuple
     return read.devices
 
 
-def _shower(output: Output, parts: Parts, result: _Result, port: str) -> Callable[[LastingSearchEvent], None]:
+def _shower(
+    output: Output, parts: Parts, result: _Result, port: str, timers: TimerTelling
+) -> Callable[[LastingSearchEvent], None]:
     shows_progress = parts.err.isatty() and not output.is_json
 
     def show(event: LastingSearchEvent) -> None:
@@ -219,7 +242,8 @@ def _shower(output: Output, parts: Parts, result: _Result, port: str) -> Callabl
                 result.end = end
             case SearchProgress():
                 if shows_progress:
-                    parts.err.write(progress_words(event, len(result.found))[:PROGRESS_COLUMNS])
+                    words = timers.progress_words() + progress_words(event, len(result.found))
+                    parts.err.write(words[:PROGRESS_COLUMNS])
                     parts.err.flush()
                 return
             case PortGone() | PortBack():

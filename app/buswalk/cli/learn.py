@@ -12,6 +12,7 @@ from buswalk.cli.options import add_line_options, add_settings_options, port_cho
 from buswalk.cli.output import Output, clear_progress
 from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.cli.recording import CommandSession
+from buswalk.cli.timer_telling import TimerTelling
 from buswalk.domain.record_reader import LARGEST_PAGE, ExchangePage, RecordReader
 from buswalk.domain.registers.map_learning.from_exchanges import learnt_reads
 from buswalk.domain.registers.map_learning.plan import (
@@ -98,7 +99,10 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     learnt = 0
     with CommandSession("learn", choice, held, parts, output) as session:
         output.started("learn", arguments.port)
-        learner = MapLearner(session.asker_on(held.line, lambda _: None), plan)
+        timers = TimerTelling(arguments, parts, output, held)
+        timers.keep_with(session.keep)
+        learner = MapLearner(session.asker_on(timers.line(held.line), timers.sink(lambda _: None)), plan)
+        say = timers.beside(lambda event: output.text(*learning_lines(event)))
         for event in learner.run():
             session.keep(event)
             output.event(event)
@@ -108,7 +112,7 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
             if isinstance(event, MapProgress) and shows_progress:
                 parts.err.write(progress_words(event))
                 parts.err.flush()
-            output.text(*learning_lines(event))
+            say(event)
             if isinstance(event, LivingLine | LearningGivenUp):
                 return session.status(ExitStatus.NOT_FOUND)
     return session.status(ExitStatus.DONE if learnt == len(plan.blocks) else ExitStatus.NOT_FOUND)

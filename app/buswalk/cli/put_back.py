@@ -16,6 +16,7 @@ from buswalk.cli.options import add_line_options, port_choice, record_choice
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Parts, WrongUse
 from buswalk.cli.recording import CommandSession
+from buswalk.cli.timer_telling import TimerTelling
 from buswalk.cli.write import add_timing_options
 from buswalk.cli.write_words import numbered_changes
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -83,8 +84,10 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
             return session.status(ExitStatus.DONE)
         output.text(*numbered_changes(tuple(one.change for one in left)))
         chosen = _chosen(arguments.place, left)
-        asker = session.asker_on(held.line, lambda _event: None)
-        require_living_allowed(asker, arguments, output)
+        timers = TimerTelling(arguments, parts, output, held)
+        timers.keep_with(session.keep)
+        asker = session.asker_on(timers.line(held.line), timers.sink(lambda _event: None))
+        require_living_allowed(asker, arguments, output, timers)
         writing = GuardedWriting(arguments, parts, session, output, asker)
         is_done = writing.put_change_back(chosen.change, _typed(chosen.change), chosen.of_session)
     return session.status(ExitStatus.DONE if is_done else ExitStatus.NOT_FOUND)

@@ -23,6 +23,7 @@ from buswalk.cli.output import PROGRESS_COLUMNS, Output, clear_progress
 from buswalk.cli.parts import Failed, Parts, WrongUse
 from buswalk.cli.quiet_words import end_words, presence_lines, round_words
 from buswalk.cli.recording import CommandSession
+from buswalk.cli.timer_telling import TimerTelling
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening.client_harm import OtherClientSuffers
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
@@ -123,9 +124,12 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
         output.started("quiet", arguments.port)
         stand, evidence = _Stand(), Evidence()
         until_s = held.clock.now_s() + arguments.seconds
-        asker = session.asker_on(held.line, evidence)
+        timers = TimerTelling(arguments, parts, output, held)
+        timers.keep_with(session.keep)
+        asker = session.asker_on(timers.line(held.line), timers.sink(evidence))
         watch = PresenceWatch(asker, evidence, plan, lambda: held.clock.now_s() >= until_s)
-        end = run_job(_kept(watch.run(), session), _shower(output, parts, stand, session))
+        end = run_job(_kept(watch.run(), session), timers.beside(_shower(output, parts, stand, session)))
+        timers.say_left_alone()
         if stand.base is not None:
             output.text(end_words(stand.base, tuple(stand.quiet), stand.last))
         _require_end(end, arguments)

@@ -18,6 +18,7 @@ from buswalk.cli.options import (
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Parts, WrongUse
 from buswalk.cli.recording import CommandSession
+from buswalk.cli.timer_telling import TimerTelling
 from buswalk.cli.write_words import readdress_lines
 from buswalk.domain.line.serial_settings import HIGHEST_BAUD, LOWEST_BAUD
 from buswalk.domain.readdressing.ending import IS_MOVED
@@ -74,8 +75,10 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     end: ReaddressEnded | None = None
     with CommandSession("set address", choice, held, parts, output) as session:
         output.started("readdress", arguments.port)
-        asker = session.asker_on(held.line, lambda _event: None)
-        require_living_allowed(asker, arguments, output)
+        timers = TimerTelling(arguments, parts, output, held)
+        timers.keep_with(session.keep)
+        asker = session.asker_on(timers.line(held.line), timers.sink(lambda _event: None))
+        require_living_allowed(asker, arguments, output, timers)
         written = ", ".join(f"register {one.register_address} = {one.value}" for one in plan.writes)
         output.text(f"{plan.before} is to be at {plan.after}, by writing {written}", CAUTION)
         require_confirmed(Wanted(_confirmed_by(plan)), arguments, parts)

@@ -27,6 +27,7 @@ from buswalk.cli.point_options import (
     retries_of,
 )
 from buswalk.cli.recording import CommandSession
+from buswalk.cli.timer_telling import TimerTelling
 from buswalk.cli.watch_telling import Telling, ValueForm
 from buswalk.cli.what_if_options import add_what_if_options, what_ifs_of
 from buswalk.domain.line.serial_settings import SerialSettings
@@ -113,7 +114,12 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     with CommandSession("watch", choice, held, parts, output) as session:
         output.started("watch", arguments.port)
         telling = Telling(output, session, _form_of(arguments))
-        asker = session.asker_on(held.line, telling.take_line)
+        timers = TimerTelling(arguments, parts, _beside_values(arguments, parts, output), held)
+        timers.keep_with(session.keep)
+        for one in plan.devices:
+            if isinstance(one.reading, PointsRead):
+                timers.book.is_described_by(one.server_address, one.reading.profile)
+        asker = session.asker_on(timers.line(held.line), timers.sink(telling.take_line))
         until_s = held.clock.now_s() + arguments.seconds
         cycles = arguments.cycles or inf
         watch = Watch(
@@ -126,11 +132,17 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
                 or (arguments.forecast and telling.needs_no_more_for_a_forecast)
             ),
         )
-        end = run_job(_kept(watch.run(), session), telling.show)
+        end = run_job(_kept(watch.run(), session), timers.beside(telling.show))
+        timers.say_left_alone()
         if what_ifs or arguments.forecast:
             telling.show_what_ifs(what_ifs)
         _require_end(end, arguments)
     return session.status(ExitStatus.DONE if telling.has_values else ExitStatus.NOT_FOUND)
+
+
+def _beside_values(arguments: argparse.Namespace, parts: Parts, output: Output) -> Output:
+    """What is no value has no place in a CSV."""
+    return Output(parts.err, is_json=False) if arguments.csv else output
 
 
 def _form_of(arguments: argparse.Namespace) -> ValueForm:

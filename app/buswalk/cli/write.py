@@ -13,6 +13,7 @@ from buswalk.cli.options import add_line_options, add_settings_options, port_cho
 from buswalk.cli.output import Output
 from buswalk.cli.parts import Parts, WrongUse
 from buswalk.cli.recording import CommandSession
+from buswalk.cli.timer_telling import TimerTelling
 from buswalk.cli.write_target import add_target_options, intended_of
 from buswalk.domain.registers.writing.checks import problems_of
 
@@ -58,8 +59,10 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     held = parts.open_line(port_choice(arguments, settings))
     with CommandSession("write", choice, held, parts, output) as session:
         output.started("write", arguments.port)
-        asker = session.asker_on(held.line, lambda _event: None)
-        require_living_allowed(asker, arguments, output)
+        timers = TimerTelling(arguments, parts, output, held)
+        timers.keep_with(session.keep)
+        asker = session.asker_on(timers.line(held.line), timers.sink(lambda _event: None))
+        require_living_allowed(asker, arguments, output, timers)
         writing = GuardedWriting(arguments, parts, session, output, asker)
         is_done = writing.write(intended, arguments.value)
         if arguments.put_back:

@@ -18,6 +18,7 @@ from buswalk.domain.event_json import Json, snake_case
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import LineEvent
 from buswalk.domain.listening.events import ListeningEvent
+from buswalk.domain.loss_timers.unasked import UnaskedEvent
 from buswalk.domain.modbus.custom_frame import CustomFrame, CustomReply
 from buswalk.domain.modbus.functions.table import FUNCTIONS
 from buswalk.domain.modbus.request import Reply, Request
@@ -44,6 +45,7 @@ EVENT_KINDS: dict[str, type] = {
         *get_args(SunSpecEvent),
         *get_args(WriteEvent),
         *get_args(ReaddressEvent),
+        *get_args(UnaskedEvent),
         Pinged,
     )
 }

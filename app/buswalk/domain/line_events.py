@@ -58,7 +58,15 @@ class SettingsApplied:
     at_s: float
 
 
-LineEvent: TypeAlias = ExchangeDone | StrayArrival | LateReply | SettingsApplied
+@dataclass(frozen=True, slots=True)
+class OtherClientNoticed:
+    """Bytes came at another setting than another client's, when its request to this server was due: taken for it."""
+
+    server_address: int
+    at_s: float
+
+
+LineEvent: TypeAlias = ExchangeDone | StrayArrival | LateReply | SettingsApplied | OtherClientNoticed
 
 
 class EventSink(Protocol):

@@ -27,14 +27,13 @@ def _settings(value: object) -> SerialSettings:
 
 
 def _hex(value: object) -> object:
-    if not isinstance(value, str):
-        return value
-    try:
-        is_right = bool(bytes.fromhex(value))
-    except ValueError:
-        is_right = False
-    if not is_right:
-        raise ValueError("write bytes in hex, such as '25 03 00 00'")
+    if isinstance(value, str):
+        try:
+            is_right = bool(bytes.fromhex(value))
+        except ValueError:
+            is_right = False
+        if not is_right:
+            raise ValueError("write bytes in hex, such as '25 03 00 00'")
     return value
 
 
@@ -364,6 +363,7 @@ class PlannedTable(Strict):
     settings: Settings
     place: Annotated[int, Field(ge=0)] = 0
     board: str = ""
+    profile: str = ""
 
 
 class ExpectedDevice(Strict):

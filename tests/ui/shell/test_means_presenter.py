@@ -180,3 +180,30 @@ def test_what_the_last_start_left_to_say_is_said_one_after_the_other() -> None:
     assert first is not None
     assert second is not None
     assert (first.headline, second.headline) == ("the window was closed by force", "the preferences were damaged")
+
+
+def test_who_is_asked_by_nobody_any_more_is_said_until_it_is_closed_or_taken_back() -> None:
+    asked = Asked()
+    asked.play(BEGAN, opened())
+
+    asked.presenter.say_left_alone("31 stops after 10 s", "Ask on.")
+    band = asked.presenter.band
+    asked.presenter.pressed(CLOSE)
+    closed = asked.presenter.band
+    asked.presenter.say_left_alone("31 stops after 10 s", "Ask on.")
+    asked.presenter.say_left_alone("", "")
+
+    assert band is not None
+    assert (band.tone, band.headline, band.words) == (Tone.DOUBT, "31 stops after 10 s", "Ask on.")
+    assert closed is None and asked.presenter.band is None
+
+
+def test_a_lost_port_is_said_before_who_is_left_alone_and_closing_a_refusal_leaves_it() -> None:
+    asked = Asked()
+    asked.presenter.say_left_alone("31 stops after 10 s", "Ask on.")
+    asked.presenter.take(Refused(1, "a job is running"))
+
+    asked.presenter.pressed(CLOSE)
+
+    band = asked.presenter.band
+    assert band is not None and band.headline == "31 stops after 10 s"

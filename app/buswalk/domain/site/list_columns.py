@@ -22,6 +22,7 @@ class ListColumn(Enum):
     STOP_BITS = "stop bits"
     BOARD = "board"
     WHERE = "where"
+    DEVICE_TYPE = "type"
 
 
 HEADINGS: dict[ListColumn, frozenset[str]] = {
@@ -53,6 +54,9 @@ HEADINGS: dict[ListColumn, frozenset[str]] = {
     ListColumn.STOP_BITS: frozenset({"stop bits", "stopbits", "stop bit", "stop", "stoppbits", "bits d arrêt"}),
     ListColumn.BOARD: frozenset(
         {"board", "switch board", "switches", "address switches", "dip", "dip switches", "levers", "platine"}
+    ),
+    ListColumn.DEVICE_TYPE: frozenset(
+        {"type", "device type", "profile", "register profile", "typ", "gerätetyp", "type d appareil", "tipo"}
     ),
     ListColumn.WHERE: frozenset(
         {"where", "location", "room", "box", "panel", "cabinet", "site", "place in building", "ort", "raum"}

@@ -18,6 +18,7 @@ class PlannedDevice:
         settings: Speed and framing it is to have; None where the plan does not say.
         board: Name of its switch board description; empty where the plan does not say.
         where: Where it hangs, in words.
+        device_type: What the plan calls its type: name or title of a profile, as far as one is known by it.
     """
 
     place: int
@@ -26,6 +27,7 @@ class PlannedDevice:
     settings: SerialSettings | None = None
     board: str = ""
     where: str = ""
+    device_type: str = ""
 
     def __post_init__(self) -> None:
         if self.place < 1:

@@ -43,6 +43,7 @@ class DraftDevice:
     setting: str = ""
     board: str = ""
     where: str = ""
+    device_type: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,14 +100,17 @@ def read_draft(draft: DraftDevice, place: int) -> DraftRead:
     name = draft.name.strip() or f"device {address}"
     settings = setting if isinstance(setting, SerialSettings) else None
     return DraftRead(
-        PlannedDevice(place, address, name, settings, draft.board.strip(), draft.where.strip()), tuple(points)
+        PlannedDevice(
+            place, address, name, settings, draft.board.strip(), draft.where.strip(), draft.device_type.strip()
+        ),
+        tuple(points),
     )
 
 
 def draft_of(device: PlannedDevice) -> DraftDevice:
     """Return a device as the text that stands in its row."""
     setting = TAKES_ANY if device.settings is None else str(device.settings)
-    return DraftDevice(str(device.server_address), device.name, setting, device.board, device.where)
+    return DraftDevice(str(device.server_address), device.name, setting, device.board, device.where, device.device_type)
 
 
 def tidy(draft: DraftDevice) -> DraftDevice:
@@ -118,6 +122,7 @@ def tidy(draft: DraftDevice) -> DraftDevice:
         setting=draft.setting.strip() if isinstance(setting, CannotBe) else _setting_words(setting),
         board=" ".join(draft.board.split()),
         where=" ".join(draft.where.split()),
+        device_type=" ".join(draft.device_type.split()),
     )
 
 
@@ -215,7 +220,12 @@ class _Reading:
         if place_words and _place_of(place_words) is None:
             where = f"{where}, {place_words}" if where else place_words
         draft = DraftDevice(
-            cell(ListColumn.ADDRESS), cell(ListColumn.NAME), self._setting(row, cell), cell(ListColumn.BOARD), where
+            cell(ListColumn.ADDRESS),
+            cell(ListColumn.NAME),
+            self._setting(row, cell),
+            cell(ListColumn.BOARD),
+            where,
+            cell(ListColumn.DEVICE_TYPE),
         )
         for point in read_draft(draft, 1).open_points:
             self._say(row.number, TroubleKind.OPEN, point)

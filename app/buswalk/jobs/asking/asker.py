@@ -22,7 +22,7 @@ from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line.silent_intervals import inter_frame_delay_s
-from buswalk.domain.line_events import EventSink, ExchangeDone, SettingsApplied, StrayArrival
+from buswalk.domain.line_events import EventSink, ExchangeDone, LineEvent, SettingsApplied, StrayArrival
 from buswalk.domain.modbus.adu import build_adu
 from buswalk.domain.modbus.custom_frame import request_in
 from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
@@ -111,6 +111,10 @@ class Asker:
     def clock(self) -> Clock:
         """The clock of the line."""
         return self._clock
+
+    def tell(self, event: LineEvent) -> None:
+        """Hand on what was concluded from what came; it is kept and shown like all else."""
+        self._sink(event)
 
     def use_settings(self, settings: SerialSettings) -> None:
         """Change speed and framing; nothing if they are the same."""
@@ -337,9 +341,8 @@ class Asker:
             collector.take(arrival)
 
     def _broadcast_over(self, question: Question, timing: AskTiming) -> bool:
-        return not question.reply_is_due and self._clock.now_s() >= (
-            question.sent.end_not_after_s + timing.response_timeout_s
-        )
+        over_s = question.sent.end_not_after_s + timing.response_timeout_s
+        return not question.reply_is_due and self._clock.now_s() >= over_s
 
     def _rest_due_s(self, question: Question, missing_bytes: int) -> float:
         """Return by when more must have come: a lump's time, what latency adds, and a tolerated pause."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from buswalk.domain.line.arrival import Arrival
+from buswalk.domain.line_events import OtherClientNoticed
 from buswalk.domain.listening.client_cycle import Asking, ClientCycle, Expected
 from buswalk.domain.listening.client_harm import Harm, HarmCount
 from buswalk.domain.modbus.adu import LARGEST_ADU_BYTES
@@ -92,8 +93,10 @@ class BetweenCycles:
         if begin_s <= min(self._cycle.free_from_s(), expected.not_before_s - NEAR_S):
             return  # the rest of its exchange: with a short pause behind it the next one could be meant, but is not
         if expected.not_before_s - expected.margin_s <= begin_s <= expected.not_after_s + expected.margin_s:
-            self._cycle.is_at(Asking(self._cycle.follower(), begin_s))
+            follower = self._cycle.follower()
+            self._cycle.is_at(Asking(follower, begin_s))
             self._is_judged = True
+            self._asker.tell(OtherClientNoticed(self._cycle.requests[follower].server_address, begin_s))
         else:
             self._cycle.lose_place()
 

@@ -159,8 +159,10 @@ class ShellActions:
         go_to: Show another page.
         choose_port: Open what Ctrl+O opens.
         mark: Mark this moment and ask for its words, as Ctrl+M does.
+        left_alone: Say on every page, in a headline and words, who is asked by nobody any more; '' for nobody.
     """
 
     go_to: Callable[[PageName], None]
     choose_port: Callable[[], None]
     mark: Callable[[], None]
+    left_alone: Callable[[str, str], None] = lambda _headline, _words: None

@@ -46,10 +46,15 @@ class MeansPresenter:
         self._now_s = 0.0
         self._over = ""
         self._said: list[tuple[Tone, str, str]] = []
+        self._left_alone: tuple[str, str] = ("", "")
 
     def say_at_start(self, sentences: tuple[str, ...]) -> None:
         """Show what the last start left to say, one after the other."""
         self._said += [(Tone.DOUBT, one, "") for one in sentences]
+
+    def say_left_alone(self, headline: str, words: str) -> None:
+        """Show who is asked by nobody any more, until that is changed or closed; '' takes it back."""
+        self._left_alone = headline, words
 
     def asked_for(self, command: Command) -> None:
         """Take a command on its way: a refusal of the one before is of no interest any more."""
@@ -114,8 +119,10 @@ class MeansPresenter:
                     self._commands.send(self._last_open)
             case "other_port":
                 self._choose_port()
-            case _:
+            case _ if self._said:
                 self._said = self._said[1:]
+            case _:
+                self._left_alone = ("", "")
 
     def main_action(self) -> bool:
         """F5: do what the band's likely button does; False where the page is to act."""
@@ -138,7 +145,8 @@ class MeansPresenter:
         if self._said:
             tone, headline, words = self._said[0]
             return BandState(tone, headline, words, (_CLOSE,))
-        return None
+        headline, words = self._left_alone
+        return BandState(Tone.DOUBT, headline, words, (_CLOSE,)) if headline else None
 
     def _port_band(self, lost: PortFailed) -> BandState:
         other = BandAction(OTHER_PORT, "Other port…", "Ctrl+O")

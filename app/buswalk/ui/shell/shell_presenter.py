@@ -49,9 +49,12 @@ class ShellPresenter:
         self.page_changed: Callable[[], None] = lambda: None
         self.port_wanted: Callable[[], None] = lambda: None
         self.mark_wanted: Callable[[], None] = lambda: None
-        made = make_pages(self.commands, ShellActions(self.go_to, self.choose_port, self.mark), self._sounds)
+        made = make_pages(self.commands, self._actions(), self._sounds)
         self.pages: dict[PageName, Page] = {page.name: page for page in made}
         self.current = next(iter(self.pages))
+
+    def _actions(self) -> ShellActions:
+        return ShellActions(self.go_to, self.choose_port, self.mark, self.means.say_left_alone)
 
     # The stream
 

@@ -46,7 +46,7 @@ class FaultsPresenter:
 
     def __init__(self, commands: Commands, ways: FaultWays) -> None:
         self._ways = ways
-        self.watch = WatchDesk(commands)
+        self.watch = WatchDesk(commands, ways.timers)
         self.marks = MarksDesk(commands)
         self.filters = FilterDesk()
         self.reading = RecordReading(ways.ask, self)

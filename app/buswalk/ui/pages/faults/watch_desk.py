@@ -7,6 +7,7 @@ from enum import Enum
 
 from buswalk.bus.messages import Kept, StartWatch, StreamItem
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.loss_timers.timer_words import short_words
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.search.events import Found, LivingLine
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -21,6 +22,7 @@ from buswalk.ui.pages.faults.faults_state import FigureLine, FilterChoice, MainA
 from buswalk.ui.pages.faults.quality_words import long_duration
 from buswalk.ui.pages.faults.seen_turnarounds import SeenTurnarounds
 from buswalk.ui.pages.faults.wait_words import wait_line
+from buswalk.ui.timer_desk import TimerDesk
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import address_list, counted, milliseconds, plural, seconds_words
 
@@ -80,8 +82,9 @@ class WatchForm:
 class WatchDesk:
     """Follows the stream; starts and pauses the job."""
 
-    def __init__(self, commands: Commands) -> None:
+    def __init__(self, commands: Commands, timers: TimerDesk) -> None:
         self._commands = commands
+        self._timers = timers
         self._form = WatchForm()
         self._running = self._form
         self._seen = SeenTurnarounds()
@@ -219,8 +222,8 @@ class WatchDesk:
             return BandState(
                 Tone.FOREIGN,
                 "Ask although another client is alive?",
-                "Its exchanges and ours may meet and both be damaged; a device with a loss timer may fall back. Only "
-                "if the people here know, and missed answers are fine. The choice is kept in the record.",
+                f"Its exchanges and ours may meet and both be damaged. {self._timer_words()} Only if the people here "
+                "know, and missed answers are fine. The choice is kept in the record.",
                 (BandAction("leave", "Leave it", "F5"), BandAction("sure", "They know: watch in its pauses")),
             )
         return BandState(
@@ -230,6 +233,10 @@ class WatchDesk:
             "the page Line.",
             (BandAction("leave", "Leave it"), BandAction("ask", "Watch all the same…")),
         )
+
+    def _timer_words(self) -> str:
+        known = short_words(self._timers.timers())
+        return f"{known}." if known else "A device with a loss timer may fall back; none is known here."
 
     def state(self) -> WatchState:
         """Return the form and what it means."""

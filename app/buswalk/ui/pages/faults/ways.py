@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 
 from buswalk.domain.statistics.fault_filter import FaultFilter
 from buswalk.ui.pages.faults.record_reading import AsksRecord
+from buswalk.ui.timer_desk import TimerDesk, no_timers
 
 
 class FileKind(Enum):
@@ -26,8 +27,10 @@ class FaultWays:
         choose_record: Lets the user choose a record file; '' for a changed mind.
         export: Lets the user choose a file and begins to write what the filter lets through; returns its name, '' for
             a changed mind; one sentence of what came of it is handed over later.
+        timers: Who falls back when nobody asks.
     """
 
     ask: AsksRecord
     choose_record: Callable[[], str]
     export: Callable[[str, FileKind, FaultFilter, Callable[[str], None]], str]
+    timers: TimerDesk = field(default_factory=no_timers)

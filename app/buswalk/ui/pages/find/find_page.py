@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import TYPE_CHECKING
 
@@ -21,6 +21,7 @@ from buswalk.ui.pages.find.search_state import Act
 from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.pages.page import KeyHelp, Narrow, PageHelp, PageName, PageView, RailNote, ShellActions
 from buswalk.ui.sounds import Sounds
+from buswalk.ui.timer_desk import TimerDesk, no_timers
 from buswalk.ui.wording import counted
 
 if TYPE_CHECKING:
@@ -64,6 +65,7 @@ class FindParts:
         explained: Which stranger the switches of a silent planned device explain; asked often, so it is kept.
         show_registers: Shows the registers of the device at an address; 0 leaves the choice.
         mistaken: Where mistakes at their switches would put planned devices.
+        timers: Who falls back when nobody asks.
     """
 
     commands: Commands
@@ -75,6 +77,7 @@ class FindParts:
     explained: Callable[[], ExplainedStranger | None] = lambda: None
     show_registers: Callable[[int], None] = lambda _address: None
     mistaken: MistakenOf = no_mistakes
+    timers: TimerDesk = field(default_factory=no_timers)
 
 
 class FindPage:
@@ -93,6 +96,7 @@ class FindPage:
                 show_switches=parts.show_switches,
                 explained=parts.explained,
                 mistaken=parts.mistaken,
+                timers=parts.timers,
             ),
         )
         self.ping = PingPresenter(self.desk, self.search.board, parts.sounds)

@@ -3,12 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import floor
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening.client_cycle import ClientCycle, RoundPart
+from buswalk.domain.loss_timers.timed_devices import NO_TIMERS, KnownTimers
+from buswalk.domain.loss_timers.timer_words import (
+    DOCUMENTS,
+    NOTHING_SENT,
+    countdown_words,
+    device_words,
+    not_known_words,
+    short_words,
+)
+from buswalk.domain.loss_timers.unasked import Countdown, Stage
 from buswalk.domain.search.events import LivingLine, Verdict
 from buswalk.domain.search.overheard import Overheard, OverheardRequest
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -31,6 +41,8 @@ CONFIRM = "The people here know; missed answers are fine"
 CONFIRM_FIRST = "Tick first that the people here know."
 LISTEN_ON_S = 600.0
 MOST_NAMED = 3
+MOST_TIMED = 3
+DECIDES = "Whoever is responsible for the plant decides; local codes come first."
 WRITES = frozenset({0x05, 0x06, 0x0F, 0x10, 0x16, 0x17})
 """Functions that write (Application V1.1b3, 5.1)."""
 
@@ -75,12 +87,13 @@ def _traffic_headline(overheard: Overheard) -> str:
 
 @dataclass(frozen=True, slots=True)
 class HeardClient:
-    """What is known of the other client, and the settings at which it was heard."""
+    """What is known of the other client, the settings at which it was heard, and who falls back if it is held up."""
 
     living: LivingLine
     overheard: Overheard
     settings: SerialSettings
     planned: Mapping[int, PlannedDevice]
+    timers: KnownTimers = NO_TIMERS
 
 
 def other_client_state(
@@ -118,6 +131,8 @@ def _question(client: HeardClient) -> str:
         sorted({one.server_address for one in client.overheard.requests if one.server_address}), client.planned
     )
     kept = f" What it keeps alive may fall back: {who}." if who else ""
+    if client.timers.timed:
+        kept = f" {short_words(client.timers)}."
     return f"Have its people switched it off, and do they watch the plant?{kept}"
 
 
@@ -216,6 +231,8 @@ def _meeting_risk(asked: Sequence[OverheardRequest], planned: Mapping[int, Plann
 
 def _loss_risk(written: Sequence[int], read: Sequence[int], client: HeardClient) -> Step:
     """What falls back is what a client writes to; what it reads may watch its client all the same."""
+    if client.timers.timed:
+        return _known_risk(client.timers)
     every = f" every {seconds_words(round(client.overheard.round_s, 1))}" if client.overheard.round_s else ""
     if written:
         return Step(
@@ -227,6 +244,37 @@ def _loss_risk(written: Sequence[int], read: Sequence[int], client: HeardClient)
         f"With a loss timer, {who} may fall back if not asked{every}",
         "What it drives then goes to its fallback value, such as 0 V, until it is asked again: see its manual.",
     )
+
+
+def _known_risk(timers: KnownTimers) -> Step:
+    """Who reacts first stands in bold; what is not known is said too."""
+    first, *others = timers.timed
+    words = [device_words(one) for one in others[: MOST_TIMED - 1]]
+    if len(others) > MOST_TIMED - 1:
+        words.append(f"and {len(others) - MOST_TIMED + 1} more with a loss timer")
+    told = "; ".join((*words, not_known_words(timers)))
+    return Step(device_words(first), f"{told[0].upper()}{told[1:]}. {DOCUMENTS} {DECIDES}")
+
+
+def held_up_band(held_up: Sequence[Countdown]) -> BandState:
+    """Return the band while nobody asks devices that another client kept asking: who reacts next, and when."""
+    first, *others = held_up
+    words = [f"{countdown_words(one)}." for one in others[: MOST_TIMED - 1]]
+    if len(others) > MOST_TIMED - 1:
+        words.append(f"And {len(others) - MOST_TIMED + 1} more.")
+    if first.is_unclear:
+        words.append("Bytes that make no frame came meanwhile: it may have been asked at another speed.")
+    words.append("Only what was heard on this line is counted. Let its client ask again, or look at the plant.")
+    tone = Tone.DOUBT if first.is_unclear or first.stage is Stage.HELD_UP else Tone.FAULT
+    return BandState(tone, countdown_words(first), " ".join((*words, NOTHING_SENT)))
+
+
+def with_held_up(band: BandState, held_up: Sequence[Countdown]) -> BandState:
+    """Return the band of a line with another client, with who reacts next in front of its words."""
+    if not held_up:
+        return band
+    told = ". ".join(countdown_words(one) for one in held_up[:MOST_TIMED])
+    return replace(band, words=f"{told}. {band.words}")
 
 
 def _names(addresses: Sequence[int], planned: Mapping[int, PlannedDevice]) -> str:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from buswalk.ui.pages.find.exchange_shelf import OlderExchanges
 from buswalk.ui.pages.find.explained_stranger import ExplainedStranger
 from buswalk.ui.pages.find.search_board import MistakenOf, no_mistakes
+from buswalk.ui.timer_desk import TimerDesk, no_timers
 
 SaveCsv = Callable[[str, str], str]
 
@@ -24,6 +25,7 @@ class SearchOutlets:
         show_switches: Shows the switches of the device at an address.
         explained: Which stranger the switches of a silent planned device explain.
         mistaken: Where mistakes at their switches would put planned devices.
+        timers: Who falls back when nobody asks.
     """
 
     choose_port: Callable[[], None]
@@ -33,3 +35,4 @@ class SearchOutlets:
     show_switches: Callable[[int], None] = lambda _address: None
     explained: Callable[[], ExplainedStranger | None] = lambda: None
     mistaken: MistakenOf = no_mistakes
+    timers: TimerDesk = field(default_factory=no_timers)

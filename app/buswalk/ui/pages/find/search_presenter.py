@@ -9,6 +9,7 @@ from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, StrayArrival
 from buswalk.domain.listening.events import ListeningEnded
+from buswalk.domain.loss_timers.unasked import Countdown
 from buswalk.domain.search.events import AmongOthers, Depth, SearchPlan, Verdict
 from buswalk.domain.search.next_search import next_search
 from buswalk.domain.search.overheard import Overheard
@@ -27,8 +28,10 @@ from buswalk.ui.pages.find.listening_words import listening_words
 from buswalk.ui.pages.find.other_client_words import (
     LISTEN_ON_S,
     HeardClient,
+    held_up_band,
     living_band,
     other_client_state,
+    with_held_up,
 )
 from buswalk.ui.pages.find.search_actions import LISTEN, search_actions
 from buswalk.ui.pages.find.search_board import SEARCH, SearchBoard
@@ -79,6 +82,7 @@ class SearchPresenter:
         self._typing_problem = ""
         self._heard_words = ""
         self._said = ""
+        self._held_up: tuple[Countdown, ...] = ()
         self._state: SearchState | None = None
 
     # The stream
@@ -114,6 +118,9 @@ class SearchPresenter:
     def tick(self, line_time_s: float) -> None:
         """Take the line time that it is now."""
         self._now_s = line_time_s
+        held_up = self._outlets.timers.held_up(line_time_s)
+        if held_up or self._held_up:
+            self._held_up, self._state = held_up, None
         if self.board.run.phase.is_running or self._desk.running:
             self._state = None
 
@@ -342,8 +349,9 @@ class SearchPresenter:
         living = self.board.run.living
         if self.board.run.phase is Phase.HELD and living is not None:
             asked = self.board.run.requests_asked
-            return living_band(living, self._overheard, asked, is_listening=self._desk.running == LISTEN)
-        return line_band(self.board)
+            band = living_band(living, self._overheard, asked, is_listening=self._desk.running == LISTEN)
+            return with_held_up(band, self._held_up)
+        return held_up_band(self._held_up) if self._held_up else line_band(self.board)
 
     def _other_client(self) -> OtherClientState | None:
         living = self.board.run.living
@@ -351,7 +359,8 @@ class SearchPresenter:
             return None
         wall = self._desk.wall_time
         heard = f"heard from {stamp(wall, self._heard_from_s)} to {stamp(wall, self._heard_to_s)}" if wall else ""
-        client = HeardClient(living, self._overheard, self._listened_at(), self.board.planned)
+        timers = self._outlets.timers.timers()
+        client = HeardClient(living, self._overheard, self._listened_at(), self.board.planned, timers)
         return other_client_state(client, heard, is_confirmed=self._is_confirmed, is_asking=self._is_asking)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from buswalk.domain.loss_timers.timer_words import short_words
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
 from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.profile import RegisterProfile
@@ -22,6 +23,7 @@ from buswalk.ui.pages.registers.state_words import Counts, main_words, no_device
 from buswalk.ui.pages.registers.workbench import Workbench
 from buswalk.ui.pages.registers.write_desk import WriteDesk
 from buswalk.ui.pages.registers.write_target import WriteTarget
+from buswalk.ui.timer_desk import TimerDesk
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import plural, seconds_words
 
@@ -42,6 +44,7 @@ class Desks:
     reader: PointReader
     write: WriteDesk
     bench: Workbench
+    timers: TimerDesk
 
 
 class PagePicture:
@@ -79,6 +82,7 @@ class PagePicture:
             main_words=main_words(desks.reading, device.server_address, is_once=desks.reader.period == 0),
             main_refusal=desks.reader.refusal(),
             question=desks.reading.living_line,
+            falls_back=short_words(desks.timers.timers()) if desks.reading.living_line else "",
             face=face,
             finder=bench.finder.state(device.server_address, point),
             learn=bench.map.state(device),

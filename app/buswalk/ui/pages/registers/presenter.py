@@ -44,7 +44,17 @@ class RegistersPresenter:
         hooks = BenchHooks(self._reader.read_all_once, self._focused, self._now, self._changed, *shows)
         self.bench = Workbench(self.list, self.reading, ways, hooks)
         self._picture = PagePicture(
-            Desks(self.devices, self.list, self.board, self.pane, self.reading, self._reader, self.desk, self.bench)
+            Desks(
+                self.devices,
+                self.list,
+                self.board,
+                self.pane,
+                self.reading,
+                self._reader,
+                self.desk,
+                self.bench,
+                ways.timers,
+            )
         )
         self._face = RegistersFace.VALUES
         self._is_open = False

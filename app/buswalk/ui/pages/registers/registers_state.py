@@ -242,3 +242,4 @@ class RegistersState:
     main_words: str = "Read once"
     main_refusal: str = ""
     question: str = ""
+    falls_back: str = ""

@@ -381,9 +381,11 @@ class RegistersView(QWidget):
 def _band_of(state: RegistersState) -> BandState | None:
     if not state.question:
         return None
+    falls_back = f" If it is held up: {state.falls_back}." if state.falls_back else ""
     return BandState(
         Tone.FOREIGN,
         "Another client is alive on this line: nothing was asked.",
-        "Reading beside it can cost it replies, and it can cost ours. Listening on is safe; Find shows who asks whom.",
+        f"Reading beside it can cost it replies, and it can cost ours.{falls_back} Listening on is safe; Find shows "
+        "who asks whom.",
         (BandAction(BESIDE, "Read beside it", "F5"), BandAction(LEAVE, "Ask nothing", "Esc")),
     )

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.profile_library import ProfileLibrary
 from buswalk.ui.pages.chosen_list import ChosenList
+from buswalk.ui.timer_desk import TimerDesk, no_timers
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,7 @@ class RegistersWays:
         to_trend: Show the page Trend.
         to_switches: Show the switches of an address.
         to_device: Go back to where one came from.
+        timers: Who falls back when nobody asks.
     """
 
     library: Callable[[], ProfileLibrary]
@@ -36,3 +38,4 @@ class RegistersWays:
     to_trend: Callable[[], None]
     to_switches: Callable[[int], None]
     to_device: Callable[[int], None]
+    timers: TimerDesk = field(default_factory=no_timers)

@@ -1,0 +1,1 @@
+"""Who falls back when nobody asks: which devices are known to, and for how long each was not asked."""

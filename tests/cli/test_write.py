@@ -120,7 +120,7 @@ def test_a_record_tells_what_is_left_changed(tmp_path: Path) -> None:
 
     assert told.status == 1
     assert told.out.splitlines()[-2:] == [
-        "changed and not put back:",
+        "changed and not put back ('put-back --from FILE' puts one of them back):",
         "  register_0 of 37 (holding register 0): 21.5 °C -> 23.0 °C",
     ]
     (changed,) = [one for one in writes_of(tmp_path, "--json").events if one["event"] == "left_changed"]

@@ -109,7 +109,8 @@ def changed_lines(changes: tuple[Change, ...]) -> list[str]:
     """Return what was changed and not put back."""
     if not changes:
         return ["nothing is left changed"]
-    return ["changed and not put back:", *(f"  {change_words(one)}" for one in changes)]
+    head = "changed and not put back ('put-back --from FILE' puts one of them back):"
+    return [head, *(f"  {change_words(one)}" for one in changes)]
 
 
 def numbered_changes(changes: tuple[Change, ...]) -> list[str]:

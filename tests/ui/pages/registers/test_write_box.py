@@ -303,9 +303,23 @@ def test_a_place_changed_before_and_again_now_goes_back_to_what_stood_there_firs
     page.focus("Mixing valve")
 
     assert page.presenter.state.write.put_back == "Put 4.500 V back"
+    assert page.presenter.state.write.verdict.endswith("So far; the reading goes on meanwhile.")
     page.presenter.put_back()
 
     assert [one.target for one in page.commands.of(PutBackPlace)] == [again.target]
+
+
+def test_a_session_that_was_broken_off_reads_on_no_more() -> None:
+    page = Page()
+    session, port = copper_opened()
+    intended = IntendedWrite(11, USUAL, KnownPlace(VALVE), (5000,))
+    begun = WriteBegun(1, intended, OldRead((0x1194,), 60), "balancing", 20.0)
+    look = ReadBack(1, 0.0, 62, (5000,), Verdict.HELD, 20.1)
+
+    page.take([session, earlier(begun, Written(1, 61, 6, WriteAnswer.CONFIRMED, 0, 20.0), look), port])
+
+    verdict = page.presenter.state.write.verdict
+    assert verdict.endswith("stands there. That was the last look: the session was broken off.")
 
 
 def test_what_stands_there_as_before_leaves_the_list() -> None:

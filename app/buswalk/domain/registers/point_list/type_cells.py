@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from functools import lru_cache
 
 from buswalk.domain.registers.point import Access, Between, NamedValue
 from buswalk.domain.registers.tables import Table
 from buswalk.domain.registers.value_type import BIT, ByteOrder, Layout, ValueType, WordOrder
 
+CELLS_KEPT = 512
+"""A column says the same few things in thousands of rows: each is worked out once."""
 _SPACES = re.compile(r"[\s_\-]+")
 _WIDTH = re.compile(r"(\d{1,3})")
 _LAYOUTS: tuple[tuple[str, Layout, int], ...] = (
@@ -67,6 +70,7 @@ def decimal_of(text: str) -> Decimal:
     return Decimal(plain.replace(",", "."))
 
 
+@lru_cache(maxsize=CELLS_KEPT)
 def scale_of(text: str) -> Decimal:
     """Return a factor: 0.1, x0.1, 1/10, /10, ÷10, 10^-1; an empty cell means 1.
 
@@ -97,6 +101,7 @@ def _quotient(dividend: Decimal, divisor: str, text: str) -> Decimal:
     return dividend / value
 
 
+@lru_cache(maxsize=CELLS_KEPT)
 def range_of(text: str) -> Between:
     """Return a range written in one cell: 0..100, -40 to 125, 0-100 %.
 
@@ -109,6 +114,7 @@ def range_of(text: str) -> Between:
     return Between(decimal_of(matched.group(1)), decimal_of(matched.group(2)))
 
 
+@lru_cache(maxsize=CELLS_KEPT)
 def access_of(text: str) -> Access:
     """Return what may be done: R, RO, RW, R/W, W, read only, read/write; an empty cell means read.
 
@@ -125,6 +131,7 @@ def access_of(text: str) -> Access:
     raise ValueError(f"access '{text.strip()}' cannot be read: write R, RW or W")
 
 
+@lru_cache(maxsize=CELLS_KEPT)
 def table_of(text: str) -> Table:
     """Return a table by the words of the trade.
 
@@ -138,6 +145,7 @@ def table_of(text: str) -> Table:
     raise ValueError(f"table '{text.strip()}' is none of coils, discrete inputs, input registers, holding registers")
 
 
+@lru_cache(maxsize=CELLS_KEPT)
 def table_of_function(text: str) -> Table:
     """Return the table that a function code reads or writes; the first of several counts.
 
@@ -151,6 +159,7 @@ def table_of_function(text: str) -> Table:
     raise ValueError(f"function '{text.strip()}' reads and writes none of the four tables")
 
 
+@lru_cache(maxsize=CELLS_KEPT)
 def type_of(text: str, order: str, registers: int) -> ValueType:
     """Return a type by its name, the order written with it or beside it, and how many registers it takes (0: not said).
 
@@ -191,12 +200,14 @@ def _order_of(text: str) -> tuple[WordOrder, ByteOrder]:
     return WordOrder.HIGH_FIRST, ByteOrder.STANDARD
 
 
+@lru_cache(maxsize=CELLS_KEPT)
 def named_values_of(text: str) -> tuple[NamedValue, ...]:
     """Return words for raw values: '0 = off, 1 = on' or '0: off; 1: on'; what is no such pair is passed over."""
     pairs = re.findall(r"(0x[0-9a-fA-F]+|\d+)\s*[=:]\s*([^,;|\n=:]+?)\s*(?=[,;|\n]|$|\s+\d+\s*[=:])", text)
     return tuple(NamedValue(int(raw, 0), words.strip()) for raw, words in pairs)
 
 
+@lru_cache(maxsize=CELLS_KEPT)
 def sentinels_of(text: str) -> tuple[int, ...]:
     """Return raw values that mean 'no value', decimal or hex.
 

@@ -63,6 +63,7 @@ class ListDesk:
 
     def __init__(self) -> None:
         self._brought: BroughtList | None = None
+        self._shown: tuple[BroughtList, BroughtState] | None = None
         self.export_notation = ListNotation.REFERENCE
 
     def bring_in(self, chosen: ChosenList) -> str:
@@ -169,36 +170,13 @@ class ListDesk:
         return plain if plain.startswith("own-") else f"own-{plain}"
 
     def state(self) -> BroughtState | None:
-        """Return what is shown of the list; None if there is none."""
+        """Return what is shown of the list; None if there is none. It is put into words once, not at each tick."""
         brought = self._brought
         if brought is None:
             return None
-        guessed, points, listed = brought.guessed, brought.read.points, brought.listed
-        mapping = guessed.mapping
-        why, tone = _why_notation(brought)
-        sheet = f", sheet {listed.sheet}" if len(listed.sheets) > 1 else ""
-        doubts = (*(() if brought.is_found else (NO_HEADING_FOUND,)), *column_doubts(mapping))
-        return BroughtState(
-            title=f"{listed.source}{sheet}: {plural(len(points), 'point')}",
-            sheets=Chooser(listed.sheets, listed.sheets.index(listed.sheet) if listed.sheets else 0),
-            heads=words.head_choices(listed.rows, mapping.heading_row),
-            notations=_notations(mapping.notation),
-            tables=Chooser(tuple(_table_words(one) for one in TABLES), TABLES.index(mapping.table)),
-            columns=words.column_rows(listed.rows, guessed),
-            column=brought.column,
-            meanings=Chooser(
-                words.meaning_words(guessed, brought.column), words.chosen_meaning(guessed, brought.column)
-            ),
-            meaning_of=words.column_words(guessed, brought.column),
-            why_notation=why,
-            why_tone=tone,
-            doubts=tuple(f"Doubt: {one}." for one in doubts),
-            troubles=words.trouble_words(listed, brought.read.troubles),
-            preview=words.preview_rows(points),
-            points=words.points_words(points),
-            caution=words.caution_words(points),
-            refusal="" if points else NO_POINT,
-        )
+        if self._shown is None or self._shown[0] is not brought:
+            self._shown = brought, _state_of(brought)
+        return self._shown[1]
 
     # Export
 
@@ -213,6 +191,33 @@ class ListDesk:
     def exported(self, points: Sequence[Point]) -> Iterator[tuple[str, ...]]:
         """Return points as rows with headings that reading understands."""
         return rows_of_points(points, self.export_notation)
+
+
+def _state_of(brought: BroughtList) -> BroughtState:
+    guessed, points, listed = brought.guessed, brought.read.points, brought.listed
+    mapping = guessed.mapping
+    why, tone = _why_notation(brought)
+    sheet = f", sheet {listed.sheet}" if len(listed.sheets) > 1 else ""
+    doubts = (*(() if brought.is_found else (NO_HEADING_FOUND,)), *column_doubts(mapping))
+    return BroughtState(
+        title=f"{listed.source}{sheet}: {plural(len(points), 'point')}",
+        sheets=Chooser(listed.sheets, listed.sheets.index(listed.sheet) if listed.sheets else 0),
+        heads=words.head_choices(listed.rows, mapping.heading_row),
+        notations=_notations(mapping.notation),
+        tables=Chooser(tuple(_table_words(one) for one in TABLES), TABLES.index(mapping.table)),
+        columns=words.column_rows(listed.rows, guessed),
+        column=brought.column,
+        meanings=Chooser(words.meaning_words(guessed, brought.column), words.chosen_meaning(guessed, brought.column)),
+        meaning_of=words.column_words(guessed, brought.column),
+        why_notation=why,
+        why_tone=tone,
+        doubts=tuple(f"Doubt: {one}." for one in doubts),
+        troubles=words.trouble_words(listed, brought.read.troubles),
+        preview=words.preview_rows(points),
+        points=words.points_words(points),
+        caution=words.caution_words(points),
+        refusal="" if points else NO_POINT,
+    )
 
 
 def _could_be_list(listed: ListRows) -> bool:

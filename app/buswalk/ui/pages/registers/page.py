@@ -17,6 +17,7 @@ HELP = PageHelp(
         KeyHelp("Enter", "read the focused point alone; what reading clears, after a second Enter"),
         KeyHelp("Ctrl+T", "values, look for a value, describe a point, learn the map"),
         KeyHelp("Ctrl+Z", "take back a change of the list, never a write"),
+        KeyHelp("Enter", "on a column of a list brought in: to what it is taken for, and back"),
         KeyHelp("Ctrl+E", "export the list that is shown to a new file: .csv or .xlsx"),
         KeyHelp("Ctrl+U", "unlock writing for 5 minutes, with a reason; lock it"),
         KeyHelp("F4", "back to the device, where one came from"),

@@ -331,6 +331,8 @@ class WriteDesk:
             return said.rstrip()
         meaning = verdict_meaning(last.verdict)
         so_far = "" if last.is_judged else " So far; the reading goes on meanwhile."
+        if so_far and self._writes.is_earlier(last):
+            so_far = " That was the last look: the session was broken off."
         return f"{said}{meaning[0].upper()}{meaning[1:]}.{so_far}"
 
 

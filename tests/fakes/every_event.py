@@ -56,17 +56,6 @@ from buswalk.domain.modbus.outcome import (
     UnexpectedReply,
 )
 from buswalk.domain.modbus.request import WrongReplyReason
-from buswalk.domain.presence.events import AnsweredLate, CameBack, PresenceBase, PresenceRound, WentQuiet
-from buswalk.domain.registers.cycle_forecast import (
-    CycleForecast,
-    CyclePart,
-    CycleRules,
-    DeviceCycle,
-    MeasuredCycle,
-    PartOfCycle,
-    ReadsAtSpeed,
-    ReadSize,
-)
 from buswalk.domain.registers.map_learning.plan import (
     LearningBegan,
     LearningForecast,
@@ -77,14 +66,12 @@ from buswalk.domain.registers.map_learning.plan import (
 )
 from buswalk.domain.registers.point import Access, Between, BitField, NamedValue, Point, WriteType
 from buswalk.domain.registers.profile import Block
-from buswalk.domain.registers.read_costs import ReadCosts
 from buswalk.domain.registers.read_plan import WhyLeftOut
 from buswalk.domain.registers.samples import PointsWatched, Quality, Sample, SamplesTaken
 from buswalk.domain.registers.sunspec.chain import Chain, LocatedModel
 from buswalk.domain.registers.sunspec.events import ChainRead, ModelRead, NoChain
 from buswalk.domain.registers.tables import Table
 from buswalk.domain.registers.value_type import INT16, ByteOrder, Layout, ValueType, WordOrder
-from buswalk.domain.registers.what_would_help import Help
 from buswalk.domain.search.events import (
     AdapterHearsItself,
     AnswersEverywhere,
@@ -133,7 +120,6 @@ from buswalk.domain.visit.session_events import (
     TraitsLearnt,
 )
 from buswalk.domain.watching.events import (
-    CycleForecasted,
     DeviceAbsent,
     DeviceBack,
     PointNotRead,
@@ -142,6 +128,8 @@ from buswalk.domain.watching.events import (
     WatchProgress,
 )
 from tests.fakes.answering_line import with_check_sum
+from tests.fakes.every_cycle import FORECASTED
+from tests.fakes.every_presence import EVERY_PRESENCE
 from tests.fakes.every_write import EVERY_WRITE
 
 SETTINGS = SerialSettings.of(9600, "8E1")
@@ -285,24 +273,6 @@ TAKEN = SamplesTaken(
     0.0005,
 )
 REFUSED = SamplesTaken(2, 37, SETTINGS, (Sample("fan", (), math.nan, Quality.REFUSED),), 2.179, 0.0)
-MEASURED_CYCLE = MeasuredCycle(
-    (
-        DeviceCycle(
-            37,
-            SETTINGS,
-            (ReadSize(33, 1.0), ReadSize(15)),
-            ReadCosts(0.001145833, 0.056, 0.0001),
-            0.02,
-            unanswered_share=0.125,
-            unanswered_s=1.5,
-            absent_s=1.0,
-            wait_s=0.5,
-            longest_turnaround_s=0.03,
-            reads_at=(ReadsAtSpeed(19_200, (ReadSize(50, 1.0),)),),
-        ),
-    ),
-    CycleRules(15.0, 0.5, 0.01),
-)
 BEFORE_THE_MARKS: tuple[object, ...] = (
     STARTED,
     PortOpened("/dev/ttyUSB0", "1A2B:0001 no. 7", SETTINGS, TRAITS, 0.125),
@@ -373,17 +343,8 @@ SAID: tuple[object, ...] = (
     DeviceAbsent(37, SETTINGS, 3, 1.5, 2.15),
     WatchProgress(60, 4, (37, 38), 2.16),
     DeviceBack(37, SETTINGS, 0.67, 2.17),
-    PresenceBase((37, 38), (41,), 2.172),
-    WentQuiet(37, SETTINGS, 2.173, 2.174),
-    AnsweredLate(38, SETTINGS, 0.4, 2.175),
-    CameBack(37, SETTINGS, 0.003, 2.176),
-    PresenceRound(1, 0.3, 2, 0, (38,), 2.177),
-    CycleForecasted(
-        CycleForecast(1.25, 12, (PartOfCycle(CyclePart.TURNAROUND, 0.75), PartOfCycle(CyclePart.CHARACTERS, 0.5)), 0.0),
-        (Help("an adapter that hands over after 1 ms", 0.25),),
-        2.1771,
-        MEASURED_CYCLE,
-    ),
+    *EVERY_PRESENCE,
+    FORECASTED,
     PointNotRead(37, SETTINGS, "alarms", WhyLeftOut.CLEARS_ON_READ, 2.1772),
     PointRefused(37, SETTINGS, "fan", 2, told_before=True, at_s=2.1773),
     PointTold(37, SETTINGS, "fan", 2.1774),

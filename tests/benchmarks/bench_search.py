@@ -200,15 +200,21 @@ def _quick_cells(
 
 
 def _drawn(simulated: SimulatedFirstReply, strata: Strata, count: int, seed: int) -> tuple[Floats, Floats]:
-    """Return the times of drawn devices, each searched for, and their equal weights."""
+    """Return the times of drawn devices, each searched for, and their equal weights.
+
+    All else is drawn freely; the places are spread evenly over their weights, so that no part of the prior comes up
+    more often than it should: drawn freely, two seeds of 400 gave 5.33 and 5.86 s for one p80.
+    """
     random = np.random.default_rng(seed)
     places = list(_cells())
     place_weights = np.array([weight for _, _, weight in places])
+    spread = (np.arange(count) + random.random()) / count
+    chosen = np.searchsorted(place_weights.cumsum() / place_weights.sum(), spread)
     answering = _answering()
     shares = np.array([share for share, _, _ in strata])
     times: list[float] = []
-    for _ in range(count):
-        settings, address, _ = places[random.choice(len(places), p=place_weights / place_weights.sum())]
+    for place in chosen:
+        settings, address, _ = places[min(int(place), len(places) - 1)]
         functions = list(answering)[random.choice(len(answering), p=np.array(list(answering.values())))]
         _, least_s, most_s = strata[random.choice(len(strata), p=shares / shares.sum())]
         turnaround_s = round(float(random.uniform(least_s, most_s)), 6)

@@ -25,6 +25,10 @@ from simulated_line.timeline import FOREVER_S
 LONGEST_LOOK_BACK_S = 2.0
 """A spike that never became a character is forgotten after this, so that history stays short."""
 
+REMEMBERED_MISMATCHES = 1 << 15
+"""A thorough search sends each of some thousand requests several times, and many receivers make another thing of each;
+a third of the search's time went into working that out again. About 1 kB each."""
+
 ROUNDING_S = 1e-10
 """Bursts that follow each other at once are sums of many bits; this is far below any bit."""
 
@@ -231,7 +235,7 @@ def _cached_times(
     return starts, ends, readies
 
 
-@lru_cache(maxsize=CACHED_BURSTS)
+@lru_cache(maxsize=REMEMBERED_MISMATCHES)
 def _mismatched_run(burst: Burst, settings: SerialSettings, recovery: Recovery) -> Run:
     waveform = Waveform(1, burst_toggles(burst.data, burst.settings, burst.pauses))
     return _run_of(receive(waveform, settings, recovery, -1.0, FOREVER_S))

@@ -149,10 +149,15 @@ class ThoroughScope:
         weights = dict(self.settings)
         by_address = {one: address_weight(one, self.planned, self.mistaken) for one in self.addresses}
         steps: list[Step] = []
+        alike, weight, cost_s = None, 0.0, 0.0
         for turn in turns:
             probe = turn.probe
-            gain = weights[probe.settings] * by_address[probe.server_address] * self._share_of(turn)
-            steps.append(Step(probe, gain * _SHARE_FIRST_BY[probe.function], turn.cost_s(self.latency_s)))
+            if alike is None or not _is_alike(turn, alike):
+                alike = turn
+                weight = weights[probe.settings] * self._share_of(turn)
+                cost_s = turn.cost_s(self.latency_s)
+            gain = weight * by_address[probe.server_address] * _SHARE_FIRST_BY[probe.function]
+            steps.append(Step(probe, gain, cost_s))
         return steps
 
     def _share_of(self, turn: Turn) -> float:
@@ -162,6 +167,16 @@ class ThoroughScope:
             return SHARE_WANTING_A_PAUSE
         shares = _shares_by_pass(turn.probe.settings.baud_rate, self.latency_s)
         return (1.0 - SHARE_WANTING_A_PAUSE) * shares[CLEAR_PASSES.index(turn.of_pass)]
+
+
+def _is_alike(one: Turn, other: Turn) -> bool:
+    """Tell whether two turns cost the same and find alike but for address and function: they come in long rows."""
+    return (
+        one.probe.settings is other.probe.settings
+        and one.of_pass is other.of_pass
+        and one.wait_s == other.wait_s
+        and one.gap_s == other.gap_s
+    )
 
 
 def _probes(settings: SerialSettings, addresses: Iterable[int]) -> Iterator[Probe]:

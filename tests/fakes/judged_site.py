@@ -102,8 +102,6 @@ def judgement(site: RandomSite, events: list[SearchEvent], seconds: float) -> Ju
 
 def _owners(found: Found, site: RandomSite) -> list[SiteDevice]:
     at_speed = [one for one in site.devices if one.settings.baud_rate == found.settings.baud_rate]
-    if any("answers_every_address" in one.disobedience for one in at_speed):
-        return at_speed
     return [one for one in at_speed if found.server_address in (one.address, one.answers_as)]
 
 

@@ -70,6 +70,41 @@ def test_a_program_that_refuses_at_every_address_is_said_so_within_twenty_reques
     assert {data[0] for _, data in line.writes[: everywhere.asked]} == set(everywhere.addresses_tried)
 
 
+def test_a_program_that_knows_one_function_everywhere_is_said_so_though_a_device_was_found_by_another_before() -> None:
+    """It kept silent where nobody should be, as long as that was asked with the other function."""
+
+    def answers_04_everywhere(address: int, pdu: bytes) -> bytes:
+        return answers_data(address, pdu) if pdu[0] == 0x04 or address == 5 else b""
+
+    result, _ = result_of(answers_04_everywhere)
+
+    (everywhere,) = result.everywhere
+    assert (everywhere.exception_code, result.addresses) == (0, {5})
+
+
+def test_one_lost_answer_makes_no_device_of_each_address() -> None:
+    lost = iter([173])
+
+    def answers_but_once(address: int, pdu: bytes) -> bytes:
+        return b"" if address == 173 and next(lost, 0) else answers_data(address, pdu)
+
+    result, _ = result_of(answers_but_once)
+
+    assert len(result.everywhere) == 1
+    assert len(result.addresses) == 8
+
+
+def test_where_all_unlikely_addresses_are_known_nothing_is_concluded() -> None:
+    known = (173, 211, 94, 158, 226, 137, 201, 118)
+
+    result, _ = result_of(
+        lambda address, pdu: answers_data(address, pdu) if address in known else b"",
+        replace(PLAN, addresses=known, planned=frozenset(known)),
+    )
+
+    assert (result.addresses, result.everywhere) == (set(known), [])
+
+
 def test_behind_a_gateway_that_refuses_for_absent_devices_those_with_data_are_found() -> None:
     """Exception 0B: the gateway's target does not respond (Application V1.1b3, 7)."""
 

@@ -80,7 +80,7 @@ class CloserLook:
         if self._ledger.is_settled(probe):
             return
         self._ledger.looks_at(probe)
-        if self._ledger.is_first_look(probe.settings):
+        if self._ledger.is_everywhere_to_be_tried(probe):
             event = self._questions.everywhere_from(probe)
             if event is not None:
                 yield event

@@ -17,6 +17,9 @@ from buswalk.jobs.searching.reading_replies import answers_as_another, is_answer
 KEPT_S = 1.6
 """So long, in seconds of line time, a question counts as one that may still be answered."""
 
+MANY = 8
+"""So many devices at one setting, and each time twice as many: worth asking once more where nobody should be."""
+
 
 @dataclass(frozen=True, slots=True)
 class Awaited:
@@ -40,7 +43,8 @@ class Ledger:
         self.given_up: set[SerialSettings] = set()
         self.two_stop_bits: TwoStopBits = memory.two_stop_bits
         self._unclear = set(memory.unclear)
-        self._checked_for_everywhere = {one.settings for one in self.found} | self.everywhere.keys()
+        self._checked_for_everywhere = {(one.settings, int(one.function)) for one in self.found}
+        self._many_at: dict[SerialSettings, int] = {}
         self._unsettled: set[Probe] = set()
         self._recent: deque[Awaited] = deque()
 
@@ -129,11 +133,22 @@ class Ledger:
         """The closer look is over."""
         self._unsettled.discard(probe)
 
-    def is_first_look(self, settings: SerialSettings) -> bool:
-        """Tell, once for each setting, that nothing had answered there before."""
-        is_first = settings not in self._checked_for_everywhere
-        self._checked_for_everywhere.add(settings)
-        return is_first
+    def is_everywhere_to_be_tried(self, probe: Probe) -> bool:
+        """Tell, once for each setting and function, that nothing had answered there before.
+
+        A device may answer at every address, but not every function. Where ever more devices are found, it is told again:
+        one control whose answer was lost must not make a device of each address.
+        """
+        settings = probe.settings
+        if settings in self.everywhere:
+            return False
+        is_first = (settings, int(probe.function)) not in self._checked_for_everywhere
+        self._checked_for_everywhere.add((settings, int(probe.function)))
+        many = self._many_at.get(settings, MANY)
+        if sum(one.settings == settings for one in self.found) < many:
+            return is_first
+        self._many_at[settings] = 2 * many
+        return True
 
     def add(self, result: Found | Unclear) -> bool:
         """Take in a result; tell whether it is new."""

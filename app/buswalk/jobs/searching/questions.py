@@ -57,7 +57,7 @@ class Questions:
     # Where nobody should be
 
     def everywhere_from(self, probe: Probe) -> AnswersEverywhere | None:
-        """Ask where nobody should be; answers there mean that the address is ignored."""
+        """Ask where nobody should be; answers there mean that the address is ignored. Nothing is asked if all are known."""
         controls = self.controls(probe)
         codes: list[int] = []
         for address in controls:
@@ -70,6 +70,8 @@ class Questions:
                     codes.append(code)
                 case _:
                     return None
+        if not codes:
+            return None
         common = max(set(codes), key=codes.count)
         self.ledger.everywhere[probe.settings] = common
         return AnswersEverywhere(probe.settings, (probe.server_address, *controls), len(self.ledger.asked), common)

@@ -69,3 +69,29 @@ def test_many_bytes_at_low_speed_are_no_quick_reply() -> None:
     energy = Energy(10.0, N9600, bytes(10))
 
     assert energy.speed_factor(SerialSettings.of(115200, "8N2")) < energy.speed_factor(SerialSettings.of(4800, "8N2"))
+
+
+def test_where_the_pair_was_quiet_before_the_first_byte_tells_who_answered() -> None:
+    """0x18 at 19200 is how address 2 begins at 9600; address 1 would begin with 0x06. Worked by hand."""
+    energy = Energy(10.0, N19200, b"\x18\x06\x18\x06", quiet_before_s=0.02)
+
+    likely, unlikely = suspect(N9600, 2, 0.9, energy), suspect(N9600, 1, 0.5, energy)
+
+    assert worth_asking([likely, unlikely])[0] is likely
+    assert worth_asking([likely, unlikely])[0].suspicion > 20 * unlikely.suspicion
+
+
+def test_what_our_sending_may_have_hidden_tells_nothing_of_its_begin() -> None:
+    """Within 1.2 characters at 9600 a reply may have no edge: the first byte heard may be any of it."""
+    hidden = Energy(10.0, N19200, b"\x18\x06\x18\x06", quiet_before_s=0.001)
+
+    assert suspect(N9600, 2, 0.3, hidden).suspicion == suspect(N9600, 1, 0.3, hidden).suspicion
+
+
+def test_what_is_over_too_soon_is_no_reply_at_low_speed() -> None:
+    """Five characters of 11 bits (serial line 1.02, 2.5.1), the shortest reply: 5.7 ms at 9600, 1.4 ms at 38400."""
+    heard_in = SerialSettings.of(57600, "8N2")
+    short = Energy(10.0, heard_in, b"\x02\x03\x22\x03\xc3", 0.02, 0.02, lasted_at_most_s=0.0016)
+
+    assert short.speed_factor(N9600) < 0.1
+    assert short.speed_factor(SerialSettings.of(38400, "8E1")) == 1.0

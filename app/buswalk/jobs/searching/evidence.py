@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from buswalk.domain.line_events import LateReply, LineEvent, StrayArrival
+from buswalk.domain.modbus.exchange import Exchange
+from buswalk.domain.search.suspicion import Energy
+from buswalk.jobs.searching.reading_replies import first_heard_s, request_ended_s
 
 HEARD_BYTES = 16
 
@@ -40,3 +43,24 @@ class Evidence:
         had, self._has_strays = self._has_strays, False
         self.heard_at_s, self.heard = float("inf"), b""
         return had
+
+
+def energy_of(exchange: Exchange, evidence: Evidence) -> Energy:
+    """Return the bytes that came before and in an exchange as energy.
+
+    What came before it may have begun while we were sending, or end in what we send: of that only the bytes are known.
+    """
+    heard_in = exchange.settings
+    heard_s = min(evidence.heard_at_s, first_heard_s(exchange))
+    if evidence.heard or not exchange.arrivals:
+        return Energy(heard_s, heard_in, evidence.heard + exchange.received)
+    first, last = exchange.arrivals[0], exchange.arrivals[-1]
+    begin_s = first.not_before_s - len(first.data) * heard_in.character_s
+    return Energy(
+        heard_s,
+        heard_in,
+        exchange.received,
+        quiet_before_s=begin_s - request_ended_s(exchange),
+        quiet_after_s=exchange.ended_s - last.not_after_s,
+        lasted_at_most_s=last.not_after_s - begin_s,
+    )

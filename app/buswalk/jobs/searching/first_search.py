@@ -24,14 +24,13 @@ from buswalk.domain.search.events import (
     Verdict,
 )
 from buswalk.domain.search.probe import Probe, ProbeFunction
-from buswalk.domain.search.suspicion import Energy
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.among_others import SharedLine
 from buswalk.jobs.searching.carried_settings import answers_at_another_speed, askable_settings
 from buswalk.jobs.searching.closer_look import CloserLook
 from buswalk.jobs.searching.confirming import LONG_PAUSE_S
 from buswalk.jobs.searching.controls import UNLIKELY_ADDRESSES
-from buswalk.jobs.searching.evidence import Evidence
+from buswalk.jobs.searching.evidence import Evidence, energy_of
 from buswalk.jobs.searching.framing_look import FramingLook
 from buswalk.jobs.searching.holding_still import HoldingStill
 from buswalk.jobs.searching.listening_first import listen_first
@@ -199,7 +198,7 @@ class Search:
         """Look at what came of a probe; return what was decided about energy, if there was any."""
         late = self._questions.evidence.take_late()
         heard_s = min(self._questions.evidence.heard_at_s, first_heard_s(exchange))
-        energy = Energy(heard_s, probe.settings, self._questions.evidence.heard + exchange.received)
+        energy = energy_of(exchange, self._questions.evidence)
         strays = self._questions.evidence.take_strays()
         if self._ledger.is_like_everywhere(exchange):
             return None

@@ -136,8 +136,8 @@ class Ledger:
     def is_everywhere_to_be_tried(self, probe: Probe) -> bool:
         """Tell, once for each setting and function, that nothing had answered there before.
 
-        A device may answer at every address, but not every function. Where ever more devices are found, it is told again:
-        one control whose answer was lost must not make a device of each address.
+        A device may answer at every address, but not every function. Where ever more devices are found, it is told
+        again: one control whose answer was lost must not make a device of each address.
         """
         settings = probe.settings
         if settings in self.everywhere:

@@ -57,7 +57,7 @@ class Questions:
     # Where nobody should be
 
     def everywhere_from(self, probe: Probe) -> AnswersEverywhere | None:
-        """Ask where nobody should be; answers there mean that the address is ignored. Nothing is asked if all are known."""
+        """Ask where nobody should be, unless devices are known there; answers mean that the address is ignored."""
         controls = self.controls(probe)
         codes: list[int] = []
         for address in controls:

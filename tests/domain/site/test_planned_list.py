@@ -257,3 +257,14 @@ def test_kinds_tell_what_became_of_a_row() -> None:
     result = read("address,name,Price\n300,a,1\n12,b,2\n")
 
     assert [one.kind for one in result.troubles] == [TroubleKind.NOTED, TroubleKind.OPEN]
+
+
+def test_a_column_headed_type_tells_which_profile_describes_the_device() -> None:
+    """By it the loss timer of a device is known before the line is asked."""
+    rows = rows_of_text("address;device;profile\n31;fan, bay 1;fan-drive\n41;weather station;\n")
+
+    read = read_list("plan.csv", rows)
+
+    assert [one.device_type for one in devices_of(read.drafts)] == ["fan-drive", ""]
+    assert [draft_of(one).device_type for one in devices_of(read.drafts)] == ["fan-drive", ""]
+    assert read.troubles == ()

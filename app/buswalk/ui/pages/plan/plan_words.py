@@ -157,6 +157,8 @@ def place_state(compared: Compared, points: tuple[str, ...], wall_time: str) -> 
         Fact("Board", device.board or "not told"),
         Fact("Where", device.where or "not told"),
     ]
+    if device.device_type:
+        facts.append(Fact("Type", device.device_type))
     if found:
         facts.append(Fact("Found at", " and ".join(settings_words(alike(one.settings)) for one in found[:2])))
         facts.append(Fact("Confirmed", f"{found[0].answered} of {found[0].confirmations} times"))

@@ -25,6 +25,7 @@ from buswalk.ui.pages.plan.view import PlanView
 from buswalk.ui.shell.main_window import MainWindow
 from buswalk.ui.sounds import Silence, Sounds
 from tests.fakes.played_feed import PlayedFeed
+from tests.fakes.styled_application import styled_application
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 ALT = Qt.KeyboardModifier.AltModifier
@@ -35,16 +36,13 @@ class PagedWindow:
     """A window, its feed and its two pages."""
 
     def __init__(self, qtbot: QtBot, preferences: Preferences) -> None:
-        application = QApplication.instance()
-        assert isinstance(application, QApplication)
-        application.setStyle("Fusion")
         self.feed = PlayedFeed()
         self.searches = 0
         self.to_choose: ChosenList | None = None
         self.saved: list[Sequence[Sequence[str]]] = []
         self.switched: list[PlannedDevice] = []
         parts = WindowParts(self.feed, self._make, preferences, lambda _chosen: "", Silence(), lambda: 0.0)
-        self.window: MainWindow = open_window(application, parts)
+        self.window: MainWindow = open_window(styled_application(), parts)
         qtbot.addWidget(self.window)
 
     def _make(self, commands: Commands, actions: ShellActions, sounds: Sounds) -> Sequence[Page]:

@@ -39,6 +39,7 @@ from buswalk.ui.pages.registers.view import RegistersView
 from buswalk.ui.pages.registers.ways import RegistersWays
 from buswalk.ui.sounds import Silence, Sounds
 from tests.fakes.played_feed import PlayedFeed
+from tests.fakes.styled_application import styled_application
 from tests.fakes.told_line import USUAL, copper_opened, found, kept
 
 HOLDING, INPUT = Table.HOLDING_REGISTERS, Table.INPUT_REGISTERS
@@ -186,13 +187,10 @@ class RegistersWindow:
     """A window, its feed and the page."""
 
     def __init__(self, preferences: Preferences) -> None:
-        application = QApplication.instance()
-        assert isinstance(application, QApplication)
-        application.setStyle("Fusion")
         self.feed = PlayedFeed()
         self.parts = RegistersParts()
         parts = WindowParts(self.feed, self._make, preferences, lambda _chosen: "", Silence(), lambda: 0.0)
-        self.window = open_window(application, parts)
+        self.window = open_window(styled_application(), parts)
 
     def _make(self, commands: Commands, actions: ShellActions, sounds: Sounds) -> Sequence[Page]:
         self.page = RegistersPage(commands, self.parts.ways())

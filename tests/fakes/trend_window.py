@@ -22,6 +22,7 @@ from buswalk.ui.pages.trend.view import TrendView
 from buswalk.ui.pages.trend.ways import KnownDevice, ReadFile, TrendWays
 from buswalk.ui.sounds import Silence, Sounds
 from tests.fakes.played_feed import PlayedFeed
+from tests.fakes.styled_application import styled_application
 
 PLAIN = Qt.KeyboardModifier.NoModifier
 
@@ -103,13 +104,10 @@ class TrendWindow:
     """A window, its feed and the page."""
 
     def __init__(self, preferences: Preferences) -> None:
-        application = QApplication.instance()
-        assert isinstance(application, QApplication)
-        application.setStyle("Fusion")
         self.feed = PlayedFeed()
         self.parts = TrendParts()
         parts = WindowParts(self.feed, self._make, preferences, lambda _chosen: "", Silence(), lambda: 0.0)
-        self.window = open_window(application, parts)
+        self.window = open_window(styled_application(), parts)
 
     def _make(self, commands: Commands, actions: ShellActions, sounds: Sounds) -> Sequence[Page]:
         self.parts.mark = actions.mark

@@ -27,6 +27,7 @@ from buswalk.ui.sizes import CAPTION_TEXT
 from buswalk.ui.sounds import Silence
 from tests.fakes.plain_page import PlainPages
 from tests.fakes.played_feed import PlayedFeed
+from tests.fakes.styled_application import close_for_good
 from tests.pictures.greenhouse_visit import begin, lose_one, lose_port, watch
 from tests.pictures.registers_page import draw_registers
 from tests.pictures.trend_page import draw_trend
@@ -72,7 +73,7 @@ def draw_scene(application: QApplication, scene: Scene, palette: PaletteChoice, 
         application.processEvents()
     path = folder / f"{scene.name}-{palette.value}.png"
     window.grab(scene.shown).save(str(path))
-    window.close()
+    close_for_good(window)
     return path
 
 

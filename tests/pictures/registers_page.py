@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication
 
 from buswalk.domain.preferences import PaletteChoice, Preferences
 from tests.fakes.registers_stage import OPEN, RegistersWindow, read, written
+from tests.fakes.styled_application import close_for_good
 
 VALVE_ROW = 4
 READ_S, WRITTEN_S = 12.0, 23.0
@@ -25,5 +26,5 @@ def draw_registers(application: QApplication, palette: PaletteChoice, folder: Pa
     application.processEvents()
     path = folder / f"registers-{palette.value}.png"
     shown.window.grab().save(str(path))
-    shown.window.close()
+    close_for_good(shown.window)
     return path

@@ -8,6 +8,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QApplication
 
 from buswalk.domain.preferences import PaletteChoice, Preferences
+from tests.fakes.styled_application import close_for_good
 from tests.fakes.trend_window import TrendWindow
 from tests.fakes.watched_greenhouse import SECONDS, watched_items
 
@@ -30,5 +31,5 @@ def draw_trend(application: QApplication, palette: PaletteChoice, folder: Path) 
     time.sleep(REST_S)
     path = folder / f"trend-{palette.value}.png"
     shown.window.grab().save(str(path))
-    shown.window.close()
+    close_for_good(shown.window)
     return path

@@ -24,6 +24,7 @@ from buswalk.ui.sounds import Silence, Sounds
 from buswalk.window_pages import WindowPages
 from tests.fakes.demo_items import SHORT_SEARCH, demo_items
 from tests.fakes.played_feed import PlayedFeed
+from tests.fakes.styled_application import close_for_good
 from tests.pictures.watched_greenhouse import ReadsWatched, show_damage, watched_items
 from tests.ui.pages.find.find_stage import living_stream, until
 from tests.ui.pages.find.test_quiet_presenter import quiet_stream
@@ -137,7 +138,7 @@ def draw_page(application: QApplication, scene: PageScene, palette: PaletteChoic
         application.processEvents()
     path = folder / f"{scene.name}-{palette.value}.png"
     window.grab().save(str(path))
-    window.close()
+    close_for_good(window)
     return path
 
 

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
+import pytest
 from PySide6.QtGui import QImage
-from PySide6.QtWidgets import QApplication
 
 from buswalk.ui.palettes import DARK, LIGHT, Colours
+from tests.fakes.styled_application import styled_application
 from tests.pictures.draw import draw_all
 
 
 def colours_in(path: Path) -> set[str]:
-    image = QImage(str(path))
-    return {image.pixelColor(x, y).name().upper() for x in range(image.width()) for y in range(image.height())}
+    image = QImage(str(path)).convertToFormat(QImage.Format.Format_RGB32)
+    pixels = np.frombuffer(image.constBits(), dtype="<u4")
+    return {f"#{pixel & 0xFFFFFF:06X}" for pixel in np.unique(pixels).tolist()}
 
 
-def test_every_picture_is_drawn_in_both_palettes_and_shows_its_colours(qapp: QApplication, tmp_path: Path) -> None:
-    qapp.setStyle("Fusion")
-
-    drawn = draw_all(qapp, tmp_path)
+@pytest.mark.usefixtures("qapp")
+def test_every_picture_is_drawn_in_both_palettes_and_shows_its_colours(tmp_path: Path) -> None:
+    drawn = draw_all(styled_application(), tmp_path)
 
     names = (
         "faults",

@@ -76,7 +76,7 @@ def open_window(application: QApplication, parts: WindowParts) -> MainWindow:
     )
     presenter.means.say_at_start(parts.opening_sentences)
     window = MainWindow(presenter, system_is_dark)
-    hints.colorSchemeChanged.connect(lambda _scheme: window.look_anew())
+    hints.colorSchemeChanged.connect(window.look_anew)
     parts.feed.connect_batches(presenter.take_batch)
     parts.feed.connect_process_news(presenter.take_process)
     for command in parts.first_commands:

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
 
 from buswalk.domain.registers.samples import Quality
 from buswalk.domain.trend.gap import Gap, WhyGap
@@ -56,6 +60,36 @@ def test_gaps_are_the_same_sample_by_sample_as_at_once() -> None:
     }
     assert len(theirs) > 20
     assert all(a.ends_s <= b.begins_s for a, b in pairwise(theirs))
+
+
+STEPS_S = st.sampled_from([-1.0, 0.0, 0.2, 0.7, 1.0, 2.9, 3.0, 3.1, 5.0, 12.5, 40.0])
+LOOKS = st.tuples(STEPS_S, st.sampled_from([NAN, 1.5, -7.0]), st.sampled_from(list(Quality)))
+
+
+@given(st.lists(LOOKS, min_size=1, max_size=90))
+@settings(max_examples=60)
+def test_appending_says_the_same_as_extending_by_a_sample_of_one(
+    looks: list[tuple[float, float, Quality]],
+) -> None:
+    """Appending has a way of its own, without arrays."""
+    appended, extended, now_s = Series(), Series(), 0.0
+
+    for step_s, number, quality in looks:
+        now_s += step_s
+        appended.append(now_s, number, quality)
+        extended.extend(samples((now_s, number, quality)))
+
+    assert appended.gaps == extended.gaps
+    assert len(appended) == len(extended)
+    assert appended.last_s == extended.last_s
+    for ours, theirs in zip(_arrays(appended), _arrays(extended), strict=True):
+        np.testing.assert_array_equal(ours, theirs)
+
+
+def _arrays(series: Series) -> tuple[NDArray[Any], ...]:
+    """All that is kept, and what is drawn of it."""
+    kept, drawn = series.samples, series.columns(-1.0, 400.0, 50)
+    return kept.times_s, kept.numbers, kept.codes, drawn.least, drawn.greatest, drawn.breaks
 
 
 def test_a_time_when_nobody_asked_is_a_gap_of_its_own_kind() -> None:

@@ -26,6 +26,7 @@ from tests.fakes.exchanges import ExchangeMaker
 from tests.fakes.plain_page import PlainPages
 from tests.fakes.played_feed import PlayedFeed
 from tests.fakes.shown_widgets import cut, unnamed
+from tests.fakes.styled_application import styled_application
 from tests.ui.shell.test_head_presenter import BEGAN, SETTINGS, opened
 
 SIZES = [
@@ -43,16 +44,13 @@ class Opened:
     """A window with its feed, its pages and what it keeps."""
 
     def __init__(self, qtbot: QtBot, preferences: Preferences | None = None) -> None:
-        application = QApplication.instance()
-        assert isinstance(application, QApplication)
-        application.setStyle("Fusion")
         self.feed = PlayedFeed()
         self.pages = PlainPages(PageName.LINE, PageName.FIND, PageName.PLAN)
         self.kept: list[Preferences] = []
         self.now_s = 0.0
         chosen = preferences or Preferences(PaletteChoice.LIGHT)
         parts = WindowParts(self.feed, self.pages, chosen, self._keep, Silence(), lambda: self.now_s)
-        self.window: MainWindow = open_window(application, parts)
+        self.window: MainWindow = open_window(styled_application(), parts)
         qtbot.addWidget(self.window)
 
     def _keep(self, preferences: Preferences) -> str:

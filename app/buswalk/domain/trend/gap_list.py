@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections import deque
 from dataclasses import replace
+from math import isnan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,7 +28,7 @@ class GapList:
 
     def __init__(self) -> None:
         self._gaps: list[Gap] = []
-        self._recent_s: NDArray[np.float64] = np.empty(0)
+        self._recent_s: deque[float] = deque(maxlen=RECENT_PERIODS)
 
     def all(self) -> tuple[Gap, ...]:
         """Return all gaps."""
@@ -48,11 +50,10 @@ class GapList:
         """Take samples that come behind all others."""
         if not len(more):
             return
-        times_s = np.concatenate((self._recent_s, more.times_s))
+        times_s = np.concatenate((np.array(self._recent_s), more.times_s))
         known = len(self._recent_s)
         steps = np.diff(times_s)
-        longest = max(NOT_ASKED_PERIODS * float(np.median(steps)), LEAST_NOT_ASKED_S) if len(steps) > 2 else np.inf
-        silences = np.flatnonzero(steps > longest) + 1 - known
+        silences = np.flatnonzero(steps > _longest_s(steps)) + 1 - known
         silences = silences[silences >= 0]
         kinds = np.where(np.isnan(more.numbers), more.codes.astype(np.int16), HAS_NUMBER)
         changes = np.flatnonzero(np.diff(kinds)) + 1
@@ -61,8 +62,19 @@ class GapList:
             if begin in silences:
                 self._silence(float(times_s[known + begin - 1]), float(more.times_s[begin]))
             self._run(int(kinds[begin]), float(more.times_s[begin]), float(more.times_s[end - 1]))
-        self._recent_s = times_s[-RECENT_PERIODS:].copy()
+        self._recent_s.extend(more.times_s[-RECENT_PERIODS:].tolist())
         del self._gaps[:-MOST_GAPS]
+
+    def append(self, time_s: float, number: float, code: int) -> None:
+        """Take one sample behind all others, as a watch brings them; a short step needs no look at the usual one."""
+        if self._recent_s and time_s - self._recent_s[-1] > LEAST_NOT_ASKED_S:
+            steps = np.diff(np.array((*self._recent_s, time_s)))
+            if steps[-1] > _longest_s(steps):
+                self._silence(self._recent_s[-1], time_s)
+        self._run(code if isnan(number) else HAS_NUMBER, time_s, time_s)
+        self._recent_s.append(time_s)
+        if len(self._gaps) > MOST_GAPS:
+            del self._gaps[:-MOST_GAPS]
 
     def _silence(self, last_s: float, next_s: float) -> None:
         if self._is_open:
@@ -81,3 +93,10 @@ class GapList:
     @property
     def _is_open(self) -> bool:
         return bool(self._gaps) and not self._gaps[-1].is_over
+
+
+def _longest_s(steps: NDArray[np.float64]) -> float:
+    """Return the longest step that is no silence yet."""
+    if len(steps) <= 2:
+        return float("inf")
+    return max(NOT_ASKED_PERIODS * float(np.median(steps)), LEAST_NOT_ASKED_S)

@@ -26,17 +26,33 @@ class GrowingArray(Generic[Item]):
         """What is in it, as a view: it does not follow later growth."""
         return self._room[: self._length]
 
+    @property
+    def last(self) -> float:
+        """The last value."""
+        assert self._length
+        return float(self._room[self._length - 1])
+
     def extend(self, values: NDArray[Item]) -> None:
         """Put values at the end."""
         needed = self._length + len(values)
         if needed > len(self._room):
-            room = np.empty(max(needed, 2 * len(self._room)), dtype=self._room.dtype)
-            room[: self._length] = self._room[: self._length]
-            self._room = room
+            self._make_room(needed)
         self._room[self._length : needed] = values
         self._length = needed
+
+    def append(self, value: float) -> None:
+        """Put one value at the end."""
+        if self._length == len(self._room):
+            self._make_room(self._length + 1)
+        self._room[self._length] = value
+        self._length += 1
 
     def replace_last(self, value: Item) -> None:
         """Put another value in place of the last one."""
         assert self._length
         self._room[self._length - 1] = value
+
+    def _make_room(self, needed: int) -> None:
+        room = np.empty(max(needed, 2 * len(self._room)), dtype=self._room.dtype)
+        room[: self._length] = self._room[: self._length]
+        self._room = room

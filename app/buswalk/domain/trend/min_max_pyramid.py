@@ -42,6 +42,15 @@ class MinMaxPyramid:
     def extend(self, numbers: Numbers) -> None:
         """Put numbers at the end; only blocks that became whole are worked out."""
         self._numbers.extend(numbers)
+        self._work_out()
+
+    def append(self, number: float) -> None:
+        """Put one number at the end."""
+        self._numbers.append(number)
+        if len(self._numbers) % FAN == 0:
+            self._work_out()
+
+    def _work_out(self) -> None:
         least = greatest = self._numbers.values
         at = 0
         while len(least) >= FAN:

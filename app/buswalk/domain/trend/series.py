@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import isnan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,7 +85,7 @@ class Series:
     @property
     def last_s(self) -> float:
         """Time of the last sample; NaN if there is none."""
-        return float(self._times.values[-1]) if len(self) else float("nan")
+        return self._times.last if len(self) else float("nan")
 
     @property
     def period_s(self) -> float:
@@ -93,8 +94,16 @@ class Series:
         return float(np.median(np.diff(recent))) if len(recent) > 2 else float("nan")
 
     def append(self, time_s: float, number: float, quality: Quality) -> None:
-        """Put one sample at the end."""
-        self.extend(Samples(np.array([time_s]), np.array([number]), np.array([CODES[quality]], dtype=np.uint8)))
+        """Put one sample at the end: what a watch does many times a second, so without arrays of one."""
+        if not time_s > (self._times.last if len(self) else -np.inf):
+            return
+        code = CODES[quality]
+        self._gaps.append(time_s, number, code)
+        self._times.append(time_s)
+        self._numbers.append(number)
+        self._codes.append(code)
+        self._missed.append(self._missed.last + isnan(number))
+        self._pyramid.append(number)
 
     def extend(self, more: Samples) -> None:
         """Put samples at the end."""

@@ -10,8 +10,24 @@ from hypothesis import settings
 
 from buswalk.storage.data_folders import VARIABLE, data_folders
 
+TESTS = Path(__file__).resolve().parent
+
 settings.register_profile("buswalk", deadline=None, print_blob=True)
 settings.load_profile("buswalk")
+
+
+LONGEST_FIRST = ("end_to_end", "bus", "ui", "jobs", "cli")
+"""Folders whose files take longest, in this order; the many small ones come last."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Let the long files begin first: two work side by side, a file each, and none should be alone at the end."""
+    items.sort(key=_turn)
+
+
+def _turn(item: pytest.Item) -> int:
+    folder = item.path.relative_to(TESTS).parts[0]
+    return LONGEST_FIRST.index(folder) if folder in LONGEST_FIRST else len(LONGEST_FIRST)
 
 
 @pytest.fixture(scope="session", autouse=True)

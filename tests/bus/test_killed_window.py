@@ -87,7 +87,7 @@ def next_start_says(folder: Path) -> str:
     return notice.sentence
 
 
-@pytest.mark.parametrize("rows", [8, 150])
+@pytest.mark.parametrize("rows", [8, 60, pytest.param(150, marks=pytest.mark.long)])
 def test_a_killed_window_frees_the_port_and_loses_nothing_that_it_had_shown(tmp_path: Path, rows: int) -> None:
     served = ServedLine("greenhouse", "--pty")
     try:

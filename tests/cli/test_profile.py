@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
+
 from tests.fakes.command_in_process import ran
 
 WRONG = """\
@@ -140,9 +142,11 @@ def test_the_schema_is_json() -> None:
     assert (ended.status, schema["required"]) == (0, ["title", "addresses", "point"])
 
 
-def test_a_search_names_the_profiles_that_fit() -> None:
+@pytest.mark.parametrize("addresses", ["11-56", pytest.param("1-247", marks=pytest.mark.long)])
+def test_a_search_names_the_profiles_that_fit(addresses: str) -> None:
     """On the demo sites: one type is known by what it tells, one by the words it holds, a soil probe by nothing."""
-    found = ran("find", "--port", "demo:greenhouse", "--clock", "virtual", "--alone", "--json").events
+    line = ("--port", "demo:greenhouse", "--clock", "virtual", "--alone", "--addresses", addresses)
+    found = ran("find", *line, "--json").events
     fitting = {one["server_address"]: one["identity"]["profiles"] for one in found if one["event"] == "found"}
 
     assert {name for names in fitting.values() for name in names} == {

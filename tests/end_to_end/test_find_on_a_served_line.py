@@ -23,11 +23,11 @@ def network() -> Iterator[ServedLine]:
     served.close()
 
 
-def test_two_speeds_over_rfc_2217_are_told_apart(network: ServedLine) -> None:
+@pytest.mark.parametrize("addresses", ["1-14,21,31", pytest.param("1-40", marks=pytest.mark.long)])
+def test_two_speeds_over_rfc_2217_are_told_apart(network: ServedLine, addresses: str) -> None:
     """The greenhouse has 11, 12, 21 and 22 at 9600 without parity, 31 and 32 at 19200 with even parity."""
-    ended = buswalk(
-        "find", "--port", network.name, "--alone", "--addresses", "1-40", "--settings", "9600 8N1,19200 8E1", "--json"
-    )
+    where = ("--addresses", addresses, "--settings", "9600 8N1,19200 8E1")
+    ended = buswalk("find", "--port", network.name, "--alone", *where, "--json")
 
     found = {(one["server_address"], one["settings"]) for one in ended.events if one["event"] == "found"}
     assert ended.status == 0, ended.err
@@ -53,10 +53,11 @@ def test_a_second_find_on_the_same_port_is_refused_in_one_sentence() -> None:
 
 
 @needs_pseudo_terminals
-def test_a_server_that_is_killed_and_comes_back_costs_nothing_that_was_found(tmp_path: Path) -> None:
+@pytest.mark.parametrize("addresses", ["1-20", pytest.param("1-60", marks=pytest.mark.long)])
+def test_a_server_that_is_killed_and_comes_back_costs_nothing_that_was_found(tmp_path: Path, addresses: str) -> None:
     link = str(tmp_path / "line")
     served = ServedLine("greenhouse", "--pty", "--link", link)
-    few = ("--alone", "--settings", "9600 8N1", "--planned", "11", "--addresses", "1-60")
+    few = ("--alone", "--settings", "9600 8N1", "--planned", "11", "--addresses", addresses)
     with running("buswalk.main", "find", "--port", link, *few) as find:
         assert find.stdout is not None
         assert find.stderr is not None

@@ -45,10 +45,11 @@ def served_by(script: str) -> Iterator[str]:
 
 
 @pytest.mark.skipif(load_libmodbus() is None, reason="libmodbus is not installed (Debian: apt-get install libmodbus5)")
-def test_a_libmodbus_server_is_found_in_the_one_setting_that_is_asked() -> None:
+@pytest.mark.parametrize("addresses", ["16-18", pytest.param("14-20", marks=pytest.mark.long)])
+def test_a_libmodbus_server_is_found_in_the_one_setting_that_is_asked(addresses: str) -> None:
     """It takes the request after one for a neighbour for that neighbour's answer: a rest of 0.5 s brings it back."""
     with served_by("libmodbus_server.py") as port:
-        ended = buswalk("find", "--port", port, "--alone", "--settings", "9600 8N1", "--addresses", "14-20")
+        ended = buswalk("find", "--port", port, "--alone", "--settings", "9600 8N1", "--addresses", addresses)
 
     assert ended.status == 0, ended.err
     assert "only 9600 8N2 is asked" in ended.out

@@ -110,7 +110,7 @@ def test_a_pymodbus_server_is_read_with_a_shipped_profile_and_what_cannot_be_is_
 def test_a_pymodbus_server_is_watched_for_some_cycles() -> None:
     with served_by("pymodbus_tables.py", str(ADDRESS)) as port:
         line = ("--port", port, "--baud", "115200", "--address", str(ADDRESS), "--alone")
-        ended = buswalk("watch", *line, "--from", "0", "--quantity", "40", "--cycles", "25", "--csv")
+        ended = buswalk("watch", *line, "--from", "0", "--quantity", "40", "--cycles", "25", "--period", "0.2", "--csv")
 
     rows = list(csv.DictReader(io.StringIO(ended.out)))
     assert ended.status == 0, ended.err

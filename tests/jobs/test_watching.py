@@ -54,7 +54,7 @@ def numbers_of(watched: WatchedLine) -> list[int]:
     return [one.number for one in watched.exchanges]
 
 
-@pytest.mark.parametrize("exchanges", [20_000, pytest.param(100_000, marks=pytest.mark.long)])
+@pytest.mark.parametrize("exchanges", [5_000, pytest.param(100_000, marks=pytest.mark.long)])
 def test_on_a_clean_line_nothing_is_abnormal(tmp_path: Path, exchanges: int) -> None:
     """Each exchange is told once, as answered; no late reply, no stray byte, no event but progress."""
     watched = WatchedLine(written_site(tmp_path, LUMPS + EXAMPLE), example_plan(), exchanges)

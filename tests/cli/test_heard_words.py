@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from buswalk.cli.heard_words import LARGEST_BURST_BYTES, Burst, BurstJoiner, FrameNamer, asked_lines, burst_lines
+from buswalk.cli.heard_words import asked_lines, burst_lines
+from buswalk.cli.live_bursts import LiveBursts
 from buswalk.domain.line.arrival import Arrival, ByteMark, LineMark, Mark
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening.decoder import decode, decode_untimed
 from buswalk.domain.listening.heard_exchange import HeardPiece
 from buswalk.domain.listening.who_asks import WhoAsks
-from buswalk.domain.modbus.frame_splitter import Frame, split
 from tests.fakes.command_in_process import handing, ran_on
 from tests.fakes.failing_line import FailingLine
 from tests.fakes.jumping_clock import JumpingClock
 from tests.fakes.replaying_line import ReplayingLine
 
 N81 = SerialSettings.of(9600, "8N1")
-T35_S = 3.5 * 10 / 9600
-"""Serial Line V1.02, 2.5.1.1."""
 REQUEST = bytes.fromhex("25 03 00 00 00 02 C2 EF")
 REPLY = bytes.fromhex("25 03 04 00 D7 01 C2 AE 08")
 REFUSAL = bytes.fromhex("25 83 02 80 FA")
@@ -29,13 +27,11 @@ def arrival(data: bytes, not_before_s: float, not_after_s: float, *marks: Mark) 
     return Arrival(data, marks, not_before_s, not_after_s)
 
 
-def joined(*arrivals: Arrival) -> list[Burst]:
-    joiner = BurstJoiner(N81)
-    return [burst for one in arrivals for burst in joiner.take(one)] + list(joiner.finish())
-
-
-def frames_of(*data: bytes) -> tuple[Frame, ...]:
-    return tuple(piece for piece in split(b"".join(data)) if isinstance(piece, Frame))
+def shown(data: bytes, *marks: Mark) -> list[str]:
+    """The lines of one burst that ended 8.3 ms after 1 s at the latest."""
+    live = LiveBursts(N81)
+    bursts = [*live.take(arrival(data, 1.0, 1.0083, *marks)), *live.take_silence()]
+    return [line for one in bursts for line in burst_lines(one)]
 
 
 def summed_up(pieces: list[HeardPiece]) -> list[str]:
@@ -44,47 +40,14 @@ def summed_up(pieces: list[HeardPiece]) -> list[str]:
     return asked_lines(who.requests, who.unasked_replies)
 
 
-def test_lumps_of_one_frame_are_one_burst() -> None:
-    bursts = joined(arrival(REPLY[:4], 1.000, 1.004), arrival(REPLY[4:], 1.004, 1.010))
-
-    assert bursts == [Burst(REPLY, (), 1.000, 1.010)]
-
-
-def test_a_sure_silence_of_three_and_a_half_characters_parts_them() -> None:
-    end_s = 1.010
-    just_short = arrival(REPLY, end_s + T35_S - 1e-6, 1.030)
-    just_over = arrival(REPLY, end_s + T35_S + 1e-6, 1.030)
-
-    assert len(joined(arrival(REQUEST, 1.0, end_s), just_short)) == 1
-    assert len(joined(arrival(REQUEST, 1.0, end_s), just_over)) == 2
-
-
-def test_a_silence_that_the_adapter_hides_is_not_invented() -> None:
-    """Handed over 20 ms apart by an adapter with a latency of 16 ms: nobody knows that there was a gap."""
-    bursts = joined(arrival(REQUEST, 0.984, 1.000), arrival(REPLY, 1.004 - 0.001, 1.020))
-
-    assert [one.data for one in bursts] == [REQUEST + REPLY]
-
-
-def test_marks_keep_their_byte_when_lumps_are_joined() -> None:
-    mark = ByteMark(1, LineMark.PARITY_ERROR)
-
-    burst = joined(arrival(b"\x01\x02\x03", 1.0, 1.003), arrival(b"\x04\x05", 1.003, 1.005, mark))[0]
-
-    assert burst.marks == (ByteMark(4, LineMark.PARITY_ERROR),)
-    assert "    marked by the receiver: parity error on byte 5" in burst_lines(burst, FrameNamer())
-
-
-def test_a_sender_without_end_is_shown_in_pieces() -> None:
-    arrivals = [arrival(b"\x55", at * 0.001, at * 0.001 + 0.001) for at in range(2000)]
-
-    bursts = joined(*arrivals)
-
-    assert [len(one.data) for one in bursts] == [LARGEST_BURST_BYTES] * 3 + [2000 - 3 * LARGEST_BURST_BYTES]
+def test_marks_are_told_with_their_byte() -> None:
+    assert "    marked by the receiver: parity error on byte 5" in shown(
+        b"\xf9" * 5, ByteMark(4, LineMark.PARITY_ERROR)
+    )
 
 
 def test_a_burst_says_when_how_long_who_and_what() -> None:
-    lines = burst_lines(Burst(REQUEST, (), 1.000, 1.0083), FrameNamer())
+    lines = shown(REQUEST)
 
     assert lines == [
         "   1.0083 s  8 bytes within 8.3 ms",
@@ -94,26 +57,28 @@ def test_a_burst_says_when_how_long_who_and_what() -> None:
 
 
 def test_bytes_around_a_frame_are_shown_as_none() -> None:
-    lines = burst_lines(Burst(b"\xff" + REFUSAL, (), 1.0, 1.007), FrameNamer())
+    lines = shown(b"\xff" + REFUSAL)
 
     assert lines[1:] == [
         "    no frame, 1 byte",
         "      FF",
-        "    reply: address 37, function 03 refused with 02 (illegal data address)",
+        "    reply: address 37, function 03 refused with 02 (illegal data address); its request was not heard",
         "      25 83 02 80 FA",
     ]
 
 
-def test_where_lengths_do_not_tell_the_order_does() -> None:
-    """A write and its answer are equal: the first asks, the second answers; a third asks again."""
-    namer = FrameNamer()
+def test_where_nothing_tells_who_asks_only_the_likelier_is_said() -> None:
+    """A write and its answer are equal (Application V1.1b3, 6.6): a read behind them tells that the second answers."""
+    alone, decided = shown(WRITE + WRITE), shown(WRITE + WRITE + REQUEST)
 
-    roles = [namer.role_words(one) for one in frames_of(WRITE, WRITE, WRITE)]
-
-    assert roles == [
-        "request (by its length it could be a reply)",
-        "reply",
-        "request (by its length it could be a reply)",
+    assert alone[1::2] == [
+        "    request or reply, likelier a request: address 37, function 06 (write single register)",
+        "    request or reply, likelier a reply: address 37, function 06 (write single register)",
+    ]
+    assert decided[1::2] == [
+        "    request: address 37, function 06 (write single register)",
+        "    reply: address 37, function 06 (write single register)",
+        "    request: address 37, function 03 (read holding registers)",
     ]
 
 

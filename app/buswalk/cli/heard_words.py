@@ -1,28 +1,21 @@
-"""What was heard, in words: arrivals joined into bursts by silence, and the frames in each burst named.
-
-Two arrivals are of one burst unless a silence of t3.5 between them is sure: a slow adapter hides shorter ones.
-"""
+"""What was heard, in words: bursts with their frames while it is heard, and who asks whom at the end."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from buswalk.cli.exchange_words import hex_bytes, mark_words, milliseconds
 from buswalk.cli.find_words import duration_words
+from buswalk.cli.live_bursts import ShownBurst
 from buswalk.cli.reply_words import count_words
-from buswalk.domain.line.arrival import Arrival, ByteMark, Mark
-from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.line.silent_intervals import inter_frame_delay_s
+from buswalk.domain.line.arrival import Mark
+from buswalk.domain.listening.heard_so_far import NamedFrame, Said
 from buswalk.domain.listening.who_asks import RepeatedRequest, UnaskedReplies
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS, EXCEPTION_BIT
 from buswalk.domain.modbus.exception_code import exception_meaning
 from buswalk.domain.modbus.exchange import NoTurnaround, Turnaround
-from buswalk.domain.modbus.frame_splitter import Frame, Role, split
 from buswalk.domain.modbus.functions.table import function_words
 
-LARGEST_BURST_BYTES = 512
-"""A sender without end is shown in pieces of this size."""
 BYTES_A_LINE = 24
 MARKS_A_LINE = 6
 REQUESTS_SHOWN = 60
@@ -30,87 +23,24 @@ SECONDS_A_MINUTE = 60.0
 START_AND_QUANTITY = frozenset({0x01, 0x02, 0x03, 0x04, 0x0F, 0x10})
 """Functions whose requests begin with a start and a quantity (Application V1.1b3, 6.1 to 6.4, 6.11, 6.12)."""
 START_AND_QUANTITY_BYTES = 5
+_SAID = {
+    Said.REQUEST: "request",
+    Said.REPLY: "reply",
+    Said.UNASKED_REPLY: "reply",
+    Said.LIKELY_REQUEST: "request or reply, likelier a request",
+    Said.LIKELY_REPLY: "request or reply, likelier a reply",
+}
 
 
-@dataclass(frozen=True, slots=True)
-class Burst:
-    """Bytes with no sure silence between them."""
-
-    data: bytes
-    marks: tuple[Mark, ...]
-    not_before_s: float
-    not_after_s: float
-
-
-class BurstJoiner:
-    """Takes arrivals in order and gives each burst out when its end is known."""
-
-    def __init__(self, settings: SerialSettings) -> None:
-        self._silence_s = inter_frame_delay_s(settings)
-        self._open: Burst | None = None
-
-    @property
-    def silent_from_s(self) -> float | None:
-        """When the open burst ends if nothing more comes; None without one."""
-        return None if self._open is None else self._open.not_after_s + self._silence_s
-
-    def take(self, arrival: Arrival) -> tuple[Burst, ...]:
-        """Take one arrival; return the burst that it shows to be over, if there is one."""
-        new = Burst(arrival.data, arrival.marks, arrival.not_before_s, arrival.not_after_s)
-        if self._open is None:
-            self._open = new
-            return ()
-        is_apart = arrival.not_before_s - self._open.not_after_s > self._silence_s
-        if is_apart or len(self._open.data) >= LARGEST_BURST_BYTES:
-            ended, self._open = self._open, new
-            return (ended,)
-        self._open = _joined(self._open, new)
-        return ()
-
-    def finish(self) -> tuple[Burst, ...]:
-        """Return what is still open: nothing can join it any more."""
-        ended, self._open = self._open, None
-        return () if ended is None else (ended,)
-
-
-def _joined(first: Burst, second: Burst) -> Burst:
-    moved = tuple(
-        ByteMark(mark.offset + len(first.data), mark.mark) if isinstance(mark, ByteMark) else mark
-        for mark in second.marks
-    )
-    return Burst(first.data + second.data, first.marks + moved, first.not_before_s, second.not_after_s)
-
-
-class FrameNamer:
-    """Says of each frame whether it asks or answers; where its length fits both, what went before decides."""
-
-    def __init__(self) -> None:
-        self._asked: bytes = b""
-
-    def role_words(self, frame: Frame) -> str:
-        """Return `request`, `reply`, or that it can be either."""
-        head = bytes((frame.server_address, frame.function_code & ~EXCEPTION_BIT))
-        if frame.role is (Role.REQUEST | Role.REPLY):
-            if self._asked == head:
-                self._asked = b""
-                return "reply"
-            self._asked = head
-            return "request (by its length it could be a reply)"
-        if frame.role is Role.REPLY:
-            self._asked = b""
-            return "reply"
-        self._asked = head
-        return "request"
-
-
-def burst_lines(burst: Burst, namer: FrameNamer) -> list[str]:
+def burst_lines(shown: ShownBurst) -> list[str]:
     """Return one burst: when it ended at the latest and how sure that is, its pieces, the receiver's marks."""
+    burst = shown.burst
     unsure_s = burst.not_after_s - burst.not_before_s
     head = f"{burst.not_after_s:9.4f} s  {count_words(len(burst.data), 'byte')} within {milliseconds(unsure_s)}"
     lines = [head]
-    for piece in split(burst.data):
-        if isinstance(piece, Frame):
-            lines.append(f"    {_frame_words(piece, namer)}")
+    for piece in shown.pieces:
+        if isinstance(piece, NamedFrame):
+            lines.append(f"    {_frame_words(piece)}")
             lines += _hex_lines(piece.adu)
         else:
             lines.append(f"    no frame, {count_words(len(piece.data), 'byte')}")
@@ -118,13 +48,15 @@ def burst_lines(burst: Burst, namer: FrameNamer) -> list[str]:
     return [*lines, *_mark_lines(burst.marks)]
 
 
-def _frame_words(frame: Frame, namer: FrameNamer) -> str:
-    function = frame.function_code & ~EXCEPTION_BIT
-    words = f"{namer.role_words(frame)}: address {frame.server_address}, function {function:02X}"
-    if frame.function_code & EXCEPTION_BIT:
+def _frame_words(frame: NamedFrame) -> str:
+    address, function = frame.adu[0], frame.adu[1] & ~EXCEPTION_BIT
+    words = f"{_SAID[frame.said]}: address {address}, function {function:02X}"
+    if frame.adu[1] & EXCEPTION_BIT:
         code = frame.adu[2]
-        return f"{words} refused with {code:02X} ({exception_meaning(code).name})"
-    return f"{words} ({function_words(function)})"
+        words = f"{words} refused with {code:02X} ({exception_meaning(code).name})"
+    else:
+        words = f"{words} ({function_words(function)})"
+    return f"{words}; its request was not heard" if frame.said is Said.UNASKED_REPLY else words
 
 
 def _hex_lines(data: bytes) -> list[str]:

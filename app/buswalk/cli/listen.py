@@ -8,7 +8,8 @@ from collections.abc import Callable
 from buswalk.bus.job_runner import StoppableLine
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.find_words import duration_words
-from buswalk.cli.heard_words import Burst, BurstJoiner, FrameNamer, asked_lines, burst_lines
+from buswalk.cli.heard_words import asked_lines, burst_lines
+from buswalk.cli.live_bursts import LiveBursts, ShownBurst
 from buswalk.cli.number_options import SecondsOption
 from buswalk.cli.options import add_line_options, add_settings_options, port_choice, record_choice, settings_of
 from buswalk.cli.output import Output
@@ -48,12 +49,11 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     settings = settings_of(arguments.baud, arguments.framing)
     choice = record_choice(arguments)
     held = parts.open_line(port_choice(arguments, settings))
-    namer = FrameNamer()
     verdict = Verdict.SILENT
     with CommandSession("listen", choice, held, parts, output) as session:
         output.started("listen", arguments.port)
         stoppable = StoppableLine(held.line, held.clock, parts.stop)
-        line = _ShowingLine(stoppable, session.keep, lambda burst: output.text(*burst_lines(burst, namer)))
+        line = _ShowingLine(stoppable, session.keep, lambda shown: output.text(*burst_lines(shown)))
         for event in listen(line, held.clock, arguments.seconds):
             if isinstance(event, ListeningEnded):
                 session.keep(event)
@@ -67,13 +67,13 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
 
 
 class _ShowingLine:
-    """Keeps what comes, shows each burst as soon as silence follows it, and takes a stop for the end of listening."""
+    """Keeps what comes, shows each burst as soon as it is decided, and takes a stop for the end of listening."""
 
-    def __init__(self, line: StoppableLine, keep: Callable[[Heard], None], show: Callable[[Burst], None]) -> None:
+    def __init__(self, line: StoppableLine, keep: Callable[[Heard], None], show: Callable[[ShownBurst], None]) -> None:
         self._line = line
         self._keep = keep
         self._show = show
-        self._joiner = BurstJoiner(line.settings)
+        self._bursts = LiveBursts(line.settings)
         self._latency_s = line.traits.latency_s
         self.was_stopped = False
 
@@ -104,25 +104,26 @@ class _ShowingLine:
             return None
 
     def _read(self, until_s: float) -> Arrival | None:
-        silent_from_s = self._joiner.silent_from_s
+        silent_from_s = self._bursts.silent_from_s
         if silent_from_s is not None:
             arrival = self._line.read(min(until_s, silent_from_s + self._latency_s))
             if arrival is not None:
                 return self._heard(arrival)
-            self.show_rest()
+            if silent_from_s + self._latency_s <= until_s:
+                self._show_all(self._bursts.take_silence())
         arrival = self._line.read(until_s)
         return None if arrival is None else self._heard(arrival)
 
     def _heard(self, arrival: Arrival) -> Arrival:
         self._keep(Heard(arrival))
-        self._show_all(self._joiner.take(arrival))
+        self._show_all(self._bursts.take(arrival))
         return arrival
 
     def show_rest(self) -> None:
-        """Show the burst that is still open: nothing can join it any more."""
-        self._show_all(self._joiner.finish())
+        """Show what is still open: nothing more comes."""
+        self._show_all(self._bursts.finish())
 
-    def _show_all(self, bursts: tuple[Burst, ...]) -> None:
+    def _show_all(self, bursts: tuple[ShownBurst, ...]) -> None:
         for burst in bursts:
             self._show(burst)
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from itertools import islice
 
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.listening.frame_scan import EITHER
 from buswalk.domain.listening.frame_stream import Cut, FrameStream
 from buswalk.domain.listening.heard_bytes import HeardBytes, Pace
 from buswalk.domain.listening.heard_exchange import HeardFrame, HeardPiece
@@ -18,6 +20,14 @@ BYTES_A_CUT = 1 << 16
 ARRIVALS_A_CUT = 1 << 15
 REMEMBERED_BYTES = 2 * LARGEST_ADU_BYTES
 """Of what lies behind the last frame: enough to see a damaged frame in it, however long a line babbles."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What would follow if nothing more came; `either` are the offsets of frames whose role may still change."""
+
+    pieces: list[HeardPiece]
+    either: frozenset[int]
 
 
 class Decoder:
@@ -48,11 +58,30 @@ class Decoder:
             pieces += self._advance()
         return pieces
 
+    @property
+    def decided(self) -> int:
+        """Up to this offset it is decided for good what is a frame; who asks in the last of them may be open."""
+        return self._stream.heard.begin
+
+    def decided_by_silence(self) -> int:
+        """Return up to which offset that would be so if the line were silent from now on for `WALL_S`."""
+        return self._stream.decided_by_silence()
+
     def rest(self) -> list[HeardPiece]:
         """Return what would follow if nothing more came; nothing is changed by looking."""
-        pairing = self._pairing.copy()
-        pieces, _ = self._pieces(self._stream.cut_all(), pairing)
-        return [*pieces, *pairing.finish()]
+        return self.look(self._stream.heard.begin).pieces
+
+    def look(self, sure_until: int) -> Look:
+        """Return the same, and of which frames what comes may still tell who asks.
+
+        `sure_until` is the offset up to which it is decided what is a frame.
+        """
+        pairing, cut = self._pairing.copy(), self._stream.cut_all()
+        pieces, _ = self._pieces(cut, pairing)
+        tells = cut.begins[(cut.roles != EITHER) & (cut.ends <= sure_until)]
+        open_from = int(tells[-1]) if len(tells) else -1
+        either = {*self._pairing.offsets_in_run(), *cut.begins[cut.roles == EITHER].tolist()}
+        return Look([*pieces, *pairing.finish()], frozenset(one for one in either if one > open_from))
 
     def finish(self) -> list[HeardPiece]:
         """Return what still waited: nothing more comes."""

@@ -41,6 +41,18 @@ class Cut:
     decided: int
 
 
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """All that could be in the bytes that are here; offsets count from the first of them."""
+
+    candidates: Candidates
+    partners: Partners
+    together: Partners
+    walls: Offsets
+    silences: Offsets
+    known: int
+
+
 class FrameStream:
     """Finds the frames in what it is given.
 
@@ -65,7 +77,12 @@ class FrameStream:
         """Return the frames that there are if nothing more comes."""
         return self._cut(is_last=True)
 
-    def _cut(self, *, is_last: bool) -> Cut:
+    def decided_by_silence(self) -> int:
+        """Return up to where more bytes change nothing if a wall is all that comes next."""
+        seen = self._seen(is_last=True)
+        return self.heard.begin + _decided_before_wall(seen.candidates, seen.together, seen.known)
+
+    def _seen(self, *, is_last: bool) -> _Seen:
         base = self.heard.begin
         data = self.heard.all()
         walls, silences = self.heard.walls() - base, self.heard.inter_frame_silences() - base
@@ -74,8 +91,15 @@ class FrameStream:
             walls, silences = np.append(walls, len(data)), np.append(silences, len(data))
         candidates = with_whole_bursts(data, without_those_over(walls, scan(data)), silences)
         partners = partners_of(data, candidates)
-        together = partners.joined(followers_of(candidates))
-        decided = len(data) if is_last else _decided(candidates, together, walls, silences, len(data))
+        return _Seen(candidates, partners, partners.joined(followers_of(candidates)), walls, silences, len(data))
+
+    def _cut(self, *, is_last: bool) -> Cut:
+        base = self.heard.begin
+        seen = self._seen(is_last=is_last)
+        candidates, partners, silences = seen.candidates, seen.partners, seen.silences
+        decided = seen.known
+        if not is_last:
+            decided = _decided(candidates, seen.together, seen.walls, silences, seen.known)
         true = chosen(candidates, partners, silences, self._ended_before - base)
         sure = true.kept(true.ends <= decided)
         return Cut(base + sure.begins, base + sure.ends, sure.roles, base + decided)
@@ -94,7 +118,20 @@ def _decided(candidates: Candidates, partners: Partners, walls: Offsets, silence
         open_from = min(open_from, int(silences[-1]))
     awaits = (candidates.roles & ASKS != 0) & (candidates.ends + STRAY_BYTES >= open_from)
     decided = min(candidates.begins[awaits].tolist(), default=open_from)
-    decided = min(decided, open_from)
+    return _without_crossing(candidates, partners, min(decided, open_from))
+
+
+def _decided_before_wall(candidates: Candidates, partners: Partners, known: int) -> int:
+    """Return the same where a wall stands behind all that is known: nothing reaches over it.
+
+    But a request that is not believed alone, and not by silence around it, may still be by what stands behind the wall.
+    """
+    awaits = ~candidates.legal & (candidates.roles & ASKS != 0) & (candidates.ends + STRAY_BYTES >= known)
+    return _without_crossing(candidates, partners, min(candidates.begins[awaits].tolist(), default=known))
+
+
+def _without_crossing(candidates: Candidates, partners: Partners, decided: int) -> int:
+    """Return an offset at or before this one that no frame and no pair which could be reaches over."""
     first, second = np.minimum(partners.weak, partners.other), np.maximum(partners.weak, partners.other)
     begins = np.concatenate((candidates.begins, candidates.begins[first]))
     ends = np.concatenate((candidates.ends, candidates.ends[second]))

@@ -71,6 +71,10 @@ class Pairing:
         other._open, other._bytes_since_open, other._run = self._open, self._bytes_since_open, list(self._run)
         return other
 
+    def offsets_in_run(self) -> frozenset[int]:
+        """Return where the frames begin of which it is open whether they ask or answer."""
+        return frozenset(one.frame.offset for one in self._run)
+
     def take(self, frame: HeardFrame, roles: int, bytes_before: bytes, pieces: list[HeardPiece]) -> None:
         """Take a frame with the bytes of no frame right before it; add to `pieces` what is decided by it."""
         if roles == EITHER:

@@ -1,5 +1,9 @@
 """Bytes heard -> whole frames with a right CRC, and what lies between. Who asked whom is not decided here.
 
+For bytes around our own exchanges, where requests are known: late replies, which are told as soon as their last byte is
+there, and what else came with an answer. Traffic of others is read by `domain/listening`, which weighs order, silence
+and partners too.
+
 Every offset is tried with the lengths that requests and replies of the known function codes can have, so that a stray
 byte in front of a frame, or silence that an adapter invented, loses nothing. Arrival times are not needed.
 """

@@ -14,7 +14,12 @@ LATE_SPAN_FACTOR = 1.5
 
 
 class LateReplies:
-    """Remembers unanswered requests and the longest turnaround seen of each server."""
+    """Remembers unanswered requests and the longest turnaround seen of each server.
+
+    A late reply is known by its request, which is ours, and is told as soon as its last byte is there. So frames are
+    cut by length and CRC alone: the decoder of listening would hold one back that a later byte could change, and would
+    not believe one whose request it has not heard.
+    """
 
     def __init__(self, sink: EventSink) -> None:
         self._sink = sink

@@ -82,7 +82,7 @@ class StripPresenter:
             case LateReply() as late:
                 self._take_late(late)
             case StrayArrival(arrival) if arrival.data:
-                self._unasked.take_bytes(arrival.data, arrival.not_after_s)
+                self._unasked.take(arrival)
             case SessionStarted(wall_time=wall_time):
                 self._begin_session(wall_time)
             case PortOpened():

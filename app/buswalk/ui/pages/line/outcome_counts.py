@@ -76,7 +76,7 @@ class OutcomeCounts:
                 self._put_unasked(self._unasked.settle())
                 self._take_exchange(exchange)
             case StrayArrival(arrival) if arrival.data:
-                self._unasked.take_bytes(arrival.data, arrival.not_after_s)
+                self._unasked.take(arrival)
             case LateReply() as late:
                 self._take_late(late)
             case _:

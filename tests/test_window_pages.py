@@ -14,6 +14,8 @@ from buswalk.domain.visit.session_events import PlanKept
 from buswalk.ui.pages.find.find_page import FindPage
 from buswalk.ui.pages.page import Page, PageName, ShellActions
 from buswalk.ui.pages.plan.page import PlanPage
+from buswalk.ui.pages.registers.page import RegistersPage
+from buswalk.ui.pages.registers.registers_state import RegistersFace
 from buswalk.ui.pages.switches.page import SwitchesPage
 from buswalk.ui.sounds import Silence
 from buswalk.window_pages import WindowPages
@@ -40,6 +42,7 @@ class Opened:
         self.find = _one(pages, FindPage)
         self.plan = _one(pages, PlanPage)
         self.switches = _one(pages, SwitchesPage)
+        self.registers = _one(pages, RegistersPage)
 
 
 def _one(pages: Sequence[Page], kind: type[Wanted]) -> Wanted:
@@ -98,3 +101,15 @@ def test_a_name_that_is_no_file_s_name_is_said_and_the_description_stays(tmp_pat
 
     assert switches.state.described is not None
     assert switches.state.described.trouble == ("Board name 'pump/house' cannot be: write letters, digits, - and _.")
+
+
+def test_f2_leads_from_a_found_device_to_the_job_that_moves_it_and_f4_back(tmp_path: Path) -> None:
+    opened = Opened(tmp_path)
+    opened.find.search.focus_address(56)
+
+    opened.find.to_move()
+    state = opened.registers.presenter.state
+    opened.registers.presenter.to_device()
+
+    assert (state.face, state.other.move.device) == (RegistersFace.MOVE, "Device 56 at 9600 8N1.")
+    assert opened.went_to == [PageName.REGISTERS, PageName.FIND]

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from buswalk.board_parts import read_boards
 from buswalk.bus.messages import Batch, Kept
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.readdressing.events import PlacesLooked
 from buswalk.domain.search.events import Found
 from buswalk.domain.search.prior import Mistaken
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -39,6 +40,10 @@ class PlanInUse:
                     self._found.clear()
                 case Kept(event=Found(server_address=address, settings=settings)):
                     self._found[address] = settings
+                case Kept(event=PlacesLooked(asked=asked, answered=(now,))):
+                    for one in asked:
+                        self._found.pop(one.server_address, None)
+                    self._found[now.server_address] = now.settings
                 case _:
                     pass
 

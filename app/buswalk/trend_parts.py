@@ -8,6 +8,8 @@ from pathlib import Path
 
 from buswalk.bus.messages import Batch, Kept, StartWatch
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
+from buswalk.domain.readdressing.events import PlacesLooked
+from buswalk.domain.readdressing.found_moved import all_moved
 from buswalk.domain.registers.profile_library import NoSuchProfile, ProfileLibrary
 from buswalk.domain.registers.watched_choice import ChosenDevice, WatchedChoice
 from buswalk.domain.search.events import Found
@@ -46,6 +48,9 @@ class TrendDesk:
                     self._found.clear()
                 case Kept(event=Found() as found):
                     self._found[found.server_address] = found
+                case Kept(event=PlacesLooked() as looked):
+                    now = all_moved(self._found.values(), looked)
+                    self._found = {one.server_address: one for one in now}
                 case Kept(event=PlanKept(devices)):
                     self._names = {one.server_address: one.name for one in devices}
                 case _:

@@ -64,6 +64,12 @@ class _ToRegisters:
             self._registers.presenter.show_device(address)
         self._actions.go_to(PageName.REGISTERS)
 
+    def move(self, address: int) -> None:
+        """Show the guided job that moves the device at an address of Find; 0 leaves the choice."""
+        if self._registers is not None:
+            self._registers.presenter.show_move(address)
+        self.show(PageName.FIND, 0)
+
     def back(self, address: int) -> None:
         """Go back to the device."""
         if self._find is not None and self._came_from is PageName.FIND and address:
@@ -176,6 +182,7 @@ class WindowPages:
                 partial(to_registers.show, PageName.FIND),
                 self.plan.mistaken,
                 self._timers,
+                to_registers.move,
             )
         )
 

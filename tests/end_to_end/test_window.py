@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from buswalk.domain.readdressing.events import ReaddressEnd, ReaddressEnded
 from buswalk.domain.record_reader import EndedInOrder, found_devices
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind
 from buswalk.storage.visit_record.reader import open_record
@@ -66,3 +67,26 @@ def test_a_killed_reader_of_the_record_is_said_and_the_search_goes_on(tmp_path: 
     assert stands(died, "The part of buswalk that reads the record ended unexpectedly and was started again")
     assert stands(died, "Pause")
     assert stands(died, "Job: Search")
+
+
+def test_the_probe_is_moved_from_1_to_45_by_keys_alone(tmp_path: Path) -> None:
+    """As delivered it is at 1; its list says which register sets the address, the engineer says to which."""
+    found = ("until Search", "key F5", "until 1 | 4800 no parity", "key F5", "until Continue")
+    chosen = ("key Ctrl+G", "key 1", "key Return", "until 1: Answers", "key F2", "until Device 1 at 4800 8N1")
+    listed = ("key F6", "key Tab", "key S", "key O", "key I", "key L", "key F2", "key F2", "key Ctrl+A")
+    typed = ("key 4", "key 5", "until By the list: server address (register 100) = 45", "read", "key Ctrl+U")
+    unlocked = ("key W", "key H", "key Y", "key Return", "until Writing is open", "key 4", "key 5", "key Return")
+    ended = ("until 1 to 45: it is there, at once.", "read", "key F4", "until moved from 1", "read")
+
+    before, moved, on_find = window_run(tmp_path, *found, *chosen, *listed, *typed, *unlocked, *ended, options=VIRTUAL)
+
+    assert stands(before, "Then it is looked for in 2 places: 1 at 4800 8N1, 45 at 4800 8N1.")
+    assert stands(moved, "1 at 4800 8N1 | silent")
+    assert stands(moved, "45 at 4800 8N1 | answers")
+    assert stands(moved, "Device 1 at 4800 8N1 | 1 → 45")
+    assert stands(on_find, "45 | 4800 no parity")
+    (path,) = (tmp_path / "demo").glob("*.buswalk.sqlite")
+    reader = open_record(path)
+    ends = [one.event for one in reader.events(1, 10_000) if isinstance(one.event, ReaddressEnded)]
+    reader.close()
+    assert [(one.end, str(one.where[0])) for one in ends] == [(ReaddressEnd.MOVED_AT_ONCE, "45 at 4800 8N1")]

@@ -34,7 +34,15 @@ from buswalk.domain.readdressing.events import (
     RestartWanted,
     SettingWritten,
 )
-from buswalk.domain.readdressing.plan import Reach, ReaddressPlan, RegisterValue
+from buswalk.domain.readdressing.plan import (
+    COMPANY_WAIT_S,
+    SETTLE_S,
+    TWIN_LISTEN_S,
+    TWIN_LOOKS,
+    Reach,
+    ReaddressPlan,
+    RegisterValue,
+)
 from buswalk.domain.search.events import Verdict
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.asking.write_lock import WriteLock
@@ -42,21 +50,13 @@ from buswalk.jobs.listening import listen_with
 from buswalk.jobs.searching.reading_replies import LEAST_SECOND_ANSWER_BYTES, has_second_answer, is_damaged
 from buswalk.jobs.written_answers import ILLEGAL_FUNCTION, answer_of, exception_code_of
 
-COMPANY_WAIT_S = 0.1
-"""Of each other address; most devices answer within 60 ms, and who is slower is met by the looks that count."""
 LOOKS_AT_A_PLACE = 3
 """A place is silent when so many requests in a row were: one in a hundred lost on a fair line, three never are."""
-TWIN_LOOKS = 8
-"""Of two that answer at once and differ, so many questions leave less than 1 in 100 that none is damaged."""
 MOST_DAMAGED = 1
-"""Of these: one damaged reply is what a fair line brings, two are somebody else."""
-TWIN_LISTEN_S = 0.1
-"""So late a second device may begin that waited for the first to end (as `COMPANY_WAIT_S`)."""
+"""Of `TWIN_LOOKS`: one damaged reply is what a fair line brings, two are somebody else."""
 RESTART_LOOK_EVERY_S = 0.5
 SILENT_LOOKS = 2
 """So many looks in a row without an answer are a supply that is off, and no lost reply."""
-SETTLE_S = 0.5
-"""Some devices take a moment to change over after they have answered (common practice, no source)."""
 
 
 class Readdressing:
@@ -134,8 +134,7 @@ class Readdressing:
         """Ask everybody else in the device's settings; two devices at its own address spoil each other's replies."""
         plan = self._plan
         self._asker.use_settings(plan.before.settings)
-        others = [one for one in plan.company if one != plan.before.server_address]
-        timing = AskTiming(COMPANY_WAIT_S)
+        others, timing = plan.others, AskTiming(COMPANY_WAIT_S)
         heard = tuple(one for one in others if _anything_came(self._asker.ask(one, self._question, timing)))
         return CompanyLooked(len(others), heard, self._now_s)
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from buswalk.bus.messages import Kept, StreamItem
 from buswalk.domain.line.serial_settings import SerialSettings
+from buswalk.domain.readdressing.events import PlacesLooked
 from buswalk.domain.search.events import Found
 from buswalk.domain.site.comparison import alike
+from buswalk.domain.statistics.fault_filter import SEARCHES
 from buswalk.domain.visit.session_events import JobEnded, JobStarted, PlanKept, SessionStarted
-
-SEARCH = "search"
 
 
 class ExpectedDevices:
@@ -32,8 +32,11 @@ class ExpectedDevices:
                 self._planned = frozenset((address, alike(settings)) for address, settings in told if settings)
             case Found(server_address=address, settings=settings):
                 self._found.add((address, alike(settings)))
+            case PlacesLooked(asked=asked, answered=(now,)):
+                self._found -= {(one.server_address, alike(one.settings)) for one in asked}
+                self._found.add((now.server_address, alike(now.settings)))
             case JobStarted(name=name):
-                self._is_searching = name == SEARCH
+                self._is_searching = name in SEARCHES
             case JobEnded():
                 self._is_searching = False
             case _:

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 import buswalk
+from buswalk.domain.modbus.effects import effect_of
 from buswalk.domain.modbus.functions.diagnose import Diagnose, SubFunction
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.modbus.functions.write_single_register import WriteSingleRegister
@@ -24,7 +25,6 @@ from buswalk.jobs.asking.write_guard import (
     GuardRefusal,
     WriteConsent,
     consents_on,
-    effect_of,
     require_leave,
 )
 from tests.fakes.jumping_clock import JumpingClock

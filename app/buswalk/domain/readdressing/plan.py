@@ -7,6 +7,16 @@ from dataclasses import dataclass
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.search.prior import asked_as
+from buswalk.domain.search.probe import probe_cost_s
+
+COMPANY_WAIT_S = 0.1
+"""Of each other address; most devices answer within 60 ms, and who is slower is met by the looks that count."""
+TWIN_LOOKS = 8
+"""Of two that answer at once and differ, so many questions leave less than 1 in 100 that none is damaged."""
+TWIN_LISTEN_S = 0.1
+"""So late a second device may begin that waited for the first to end (as `COMPANY_WAIT_S`)."""
+SETTLE_S = 0.5
+"""Some devices take a moment to change over after they have answered (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +80,19 @@ class ReaddressPlan:
             )
         if not self.writes:
             raise ValueError("nothing is written: name the register and its value from the maker's papers")
+
+    @property
+    def others(self) -> tuple[int, ...]:
+        """The addresses that are asked whether somebody else is there."""
+        return tuple(one for one in self.company if one != self.before.server_address)
+
+    @property
+    def checks_s(self) -> float:
+        """How long it takes to find out that the device is alone, if it is: nothing is written meanwhile."""
+        settings = self.before.settings
+        elsewhere_s = sum(probe_cost_s(one.settings, self.response_timeout_s) for one in self.places[1:])
+        twins_s = TWIN_LOOKS * (probe_cost_s(settings, TWIN_LISTEN_S) + TWIN_LISTEN_S)
+        return self.listen_s + len(self.others) * probe_cost_s(settings, COMPANY_WAIT_S) + 3 * elsewhere_s + twins_s
 
     @property
     def goal(self) -> Reach:

@@ -94,6 +94,14 @@ class VisitMoves:
         changed = _after(last, event)
         return self if changed is last else VisitMoves((*before, changed))
 
+    def of_place(self, here: Reach) -> OneMove | None:
+        """Return the last move by which a device came to a place, was lost from it, or waits there for a restart."""
+        for one in reversed(self.moves):
+            places = one.where or (one.begun.before,)
+            if one.may_have_changed and one.is_looked and any(is_one_place(here, place) for place in places):
+                return one
+        return None
+
     def not_put_back(self) -> tuple[Move, ...]:
         """Return the devices that are not where they were, and those of which that is not known."""
         chains: list[Move] = []

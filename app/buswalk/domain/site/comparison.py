@@ -10,6 +10,8 @@ from buswalk.domain.line.serial_settings import Parity, SerialSettings
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.outcome import EchoOnly, ExceptionReply, NoReply, NormalReply
+from buswalk.domain.readdressing.events import PlacesLooked
+from buswalk.domain.readdressing.found_moved import all_moved
 from buswalk.domain.search.events import Doubt, Found, Unclear
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import SessionStarted
@@ -93,12 +95,22 @@ class Sightings:
                 self._seen.clear()
             case Found():
                 self._at(event.server_address).found[alike(event.settings)] = event
+            case PlacesLooked():
+                self._move(event)
             case Unclear():
                 self._at(event.address).unclear = event.sentence
             case ExchangeDone(exchange):
                 self._count(exchange)
             case _:
                 pass
+
+    def _move(self, looked: PlacesLooked) -> None:
+        """A device that was set to another address or speed is seen there, and no longer where it was."""
+        found = [one for seen in self._seen.values() for one in seen.found.values()]
+        for before, now in zip(found, all_moved(found, looked), strict=True):
+            if now is not before:
+                del self._at(before.server_address).found[alike(before.settings)]
+                self._at(now.server_address).found[alike(now.settings)] = now
 
     def compare(self, device: PlannedDevice) -> Compared:
         """Return how a planned device stands now."""

@@ -9,8 +9,8 @@ from enum import Enum
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.statistics.marked_spans import MarkedSpan
 
-SEARCH = "search"
-"""The name of the job that asks where nobody may be."""
+SEARCHES = frozenset(("search", "set address", "look for it"))
+"""The names of the jobs that ask where nobody may be; a device that is moved is looked for too."""
 
 
 class FaultKind(Enum):
@@ -68,6 +68,5 @@ def without_searches(wanted: FaultFilter, job_names: Iterable[str]) -> FaultFilt
 
     Nobody is expected at most of what a search asks, so that its silences are no fault of anybody.
     """
-    if wanted.jobs or SEARCH not in job_names:
-        return wanted
-    return replace(wanted, but_jobs=frozenset([SEARCH]))
+    searches = SEARCHES.intersection(job_names)
+    return wanted if wanted.jobs or not searches else replace(wanted, but_jobs=searches)

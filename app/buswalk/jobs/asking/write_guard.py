@@ -10,19 +10,13 @@ from dataclasses import dataclass, replace
 
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS, SERVER_ADDRESSES
+from buswalk.domain.modbus.effects import effect_of
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.modbus.request import Effect, Request
 
 ECHO_TEST_ADDRESS = 255
 """Reserved (Serial Line V1.02, 2.2): no server may answer, so what comes back is our own echo."""
 ECHO_TEST_REQUEST = ReadHoldingRegisters(register_address=0, quantity=1)
-_READING = frozenset({0x01, 0x02, 0x03, 0x04})
-_DIAGNOSING = frozenset({0x07, 0x0B, 0x0C, 0x11})
-_DIAGNOSE = 0x08
-_DIAGNOSING_SUB_FUNCTIONS = frozenset({0x00, 0x02, *range(0x0B, 0x13)})
-_DEVICE_IDENTIFICATION = bytes([0x2B, 0x0E])
-"""Application V1.1b3, 6: what of its functions only reads. All others count as writes."""
-
 LEAST_REASON_SIGNS = 3
 """Letters and digits: less is no reason but a key pressed to get on (judgement, no source)."""
 
@@ -131,15 +125,3 @@ def _require_second_leave(server_address: int, effect: Effect, consents: Consent
             "this goes to all devices at once, silences a device or wipes its counters: it needs a second confirmation "
             "(on the command line: --disturb)"
         )
-
-
-def effect_of(pdu: bytes) -> Effect:
-    """Return what the bytes of a request do to a server; what is not known to be harmless writes."""
-    if pdu[0] in _READING:
-        return Effect.READS
-    if pdu[0] in _DIAGNOSING or pdu[:2] == _DEVICE_IDENTIFICATION:
-        return Effect.DIAGNOSES
-    if pdu[0] != _DIAGNOSE:
-        return Effect.WRITES
-    is_known = len(pdu) >= 3 and int.from_bytes(pdu[1:3], "big") in _DIAGNOSING_SUB_FUNCTIONS
-    return Effect.DIAGNOSES if is_known else Effect.DISTURBS

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPen, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from buswalk.ui.look import Look
@@ -33,6 +34,12 @@ class Segment(QWidget):
             part.moved.connect(lambda step, at=i: self._choose(at + step))
         self._index = 0
         self.show_chosen(0)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Keep the words together for Tab: where a segment gets into a window only its first part keeps its place."""
+        super().showEvent(event)
+        for part, following in pairwise(self._parts):
+            QWidget.setTabOrder(part, following)
 
     @property
     def index(self) -> int:

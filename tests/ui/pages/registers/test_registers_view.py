@@ -2,34 +2,45 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from buswalk.bus.messages import StartWatch
-from buswalk.bus.write_messages import (
-    PutBack,
-    PutBackPlace,
-    UnlockWriting,
-    WriteValue,
-)
+from buswalk.bus.messages import StartReaddress, StartWatch, StreamItem
+from buswalk.bus.write_messages import PutBack, PutBackPlace, SendFrame, UnlockWriting, WriteValue
 from buswalk.domain.line_events import ExchangeDone
+from buswalk.domain.modbus.custom_frame import request_in
+from buswalk.domain.modbus.outcome import BroadcastSent, ExceptionReply
 from buswalk.domain.preferences import PaletteChoice, Preferences, TextSize
+from buswalk.domain.readdressing.events import CompanyLooked
 from buswalk.domain.search.events import LivingLine
 from buswalk.domain.search.events import Verdict as LineVerdict
 from buswalk.domain.site.list_text import rows_of_text
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted
 from buswalk.ui.pages.chosen_list import ChosenList
+from buswalk.ui.pages.registers.frame_form import FrameForm
+from buswalk.ui.pages.registers.move_state import MoveTyped
+from tests.fakes.exchanges import ExchangeMaker
 from tests.fakes.registers_stage import OPEN, RegistersWindow, read, told, written
 from tests.fakes.shown_widgets import cut, unnamed
 from tests.fakes.told_line import copper_opened, found, kept
+from tests.fakes.told_moves import checking, lost, waiting
 from tests.ui.pages.line.test_line_view import SIZES
 from tests.ui.pages.registers.test_brought_list import ODD, PLAIN
 from tests.ui.pages.registers.test_map_learner import learnt
 from tests.ui.pages.registers.test_workbench import ENDED, holding, inputs
 from tests.ui.pages.registers.test_write_box import valve_left
 
+REFUSED = ExceptionReply(bytes.fromhex("0B 83 02 E0 F3"), 2)
+MOVES: dict[str, list[StreamItem]] = {
+    "move": [],
+    "company": [*checking(), *kept(CompanyLooked(246, (11, 12, 21, 22, 23, 31, 32, 41, 51, 56), 50.0))],
+    "restart": waiting(),
+    "lost": lost(),
+}
 CTRL = Qt.KeyboardModifier.ControlModifier
 VALVE_ROW, CO2_ROW = 4, 6
 STATES = [
@@ -48,6 +59,12 @@ STATES = [
     "describe",
     "brought",
     "map",
+    "move",
+    "company",
+    "restart",
+    "lost",
+    "bytes",
+    "sent",
 ]
 
 
@@ -105,6 +122,10 @@ def test_nothing_is_cut_and_everything_has_a_name(
             shown.play(kept(ENDED), 13.0)
             look(shown, "4.500", holding(60, 0, 60000, 4500, 61000))
             look(shown, "4.600", holding(61, 0, 60000, 4600, 61000))
+        case "move" | "company" | "restart" | "lost":
+            show_move(shown, state)
+        case "bytes" | "sent":
+            show_bytes(shown, state)
         case "living":
             presenter.main_action()
             living = LivingLine(LineVerdict.TRAFFIC, "something is sending")
@@ -115,6 +136,38 @@ def test_nothing_is_cut_and_everything_has_a_name(
 
     assert cut(shown.window) == []
     assert unnamed(shown.window) == []
+
+
+def show_move(shown: RegistersWindow, state: str) -> None:
+    """Show the guided job with four places, as far as it has come."""
+    shown.page.presenter.show_move(11)
+    typed = MoveTyped("45", 6, 1, "100=45, 101=4, 255=1", "45", may_have_company=False)
+    shown.page.presenter.change_move(typed)
+    shown.play([OPEN, *MOVES[state]], 75.0)
+
+
+def show_bytes(shown: RegistersWindow, state: str) -> None:
+    """Show bytes that need a second confirmation, or what came of some."""
+    shown.page.presenter.show_face(5)
+    shown.page.presenter.change_frame(FrameForm("00 08 00 04 00 00"))
+    shown.play([OPEN], 20.0)
+    if state == "sent":
+        shown.page.presenter.confirm_frame(is_confirmed=True)
+        send_twice(shown)
+
+
+def send_twice(shown: RegistersWindow) -> None:
+    """Send a broadcast, then a read that is refused."""
+    shown.page.presenter.send_frame()
+    for text, outcome in (("00 08 00 04 00 00", BroadcastSent()), ("0B 03 00 00 00 01", REFUSED)):
+        shown.page.presenter.change_frame(FrameForm(text))
+        shown.page.presenter.confirm_frame(is_confirmed=True)
+        shown.page.presenter.send_frame()
+        frame = [one.frame for one in shown.feed.commands.sent if isinstance(one, SendFrame)][-1]
+        made = ExchangeMaker(20.0).made(frame[0], outcome, 0.02)
+        exchange = replace(made, request=request_in(frame), request_adu=frame)
+        shown.play(kept(ExchangeDone(exchange)), 21.0)
+    shown.page.presenter.choose_sent(1)
 
 
 def look(shown: RegistersWindow, text: str, told_then: ExchangeDone) -> None:
@@ -292,3 +345,51 @@ def test_a_list_is_brought_in_taken_and_exported_with_keys_alone(qtbot: QtBot) -
     assert QApplication.focusWidget() is shown.view.table
     assert shown.parts.exported[0][0] == "own-maker-list.csv"
     assert [row[1] for row in shown.parts.exported[0][1]] == ["address", "40001", "40003"]
+
+
+def test_a_device_is_moved_with_keys_alone(qtbot: QtBot) -> None:
+    """F2, the address, what is written, Ctrl+U with a reason; the address once more and Enter; F2 back."""
+    shown = shown_page(qtbot)
+    shown.play(kept(ENDED), 12.5)
+    shown.view.table.setFocus()
+
+    shown.press(Qt.Key.Key_F2)
+    move = shown.view.other.move
+    assert QApplication.focusWidget() is move.address
+    shown.press(Qt.Key.Key_A, CTRL)
+    shown.type("45")
+    for _ in range(3):
+        shown.press(Qt.Key.Key_Tab)
+    assert QApplication.focusWidget() is move.writes
+    shown.type("100=45")
+    shown.press(Qt.Key.Key_U, CTRL)
+    shown.type("as planned")
+    shown.press(Qt.Key.Key_Return)
+    shown.play([OPEN], 13.0)
+    assert QApplication.focusWidget() is move.confirm
+    shown.type("45")
+    shown.press(Qt.Key.Key_Return)
+
+    plans = [one.plan for one in shown.feed.commands.sent if isinstance(one, StartReaddress)]
+    assert [(one.before.server_address, one.after.server_address) for one in plans] == [(11, 45)]
+    assert move.confirm.text() == ""
+    shown.press(Qt.Key.Key_F2)
+    assert QApplication.focusWidget() is shown.view.table
+
+
+def test_bytes_are_sent_with_keys_alone(qtbot: QtBot) -> None:
+    shown = shown_page(qtbot)
+    shown.play([*kept(ENDED), OPEN], 12.5)
+    shown.page.presenter.show_face(5)
+    shown.settle()
+    shown.view.first_focus().setFocus()
+
+    shown.type("0B 03 00 00 00 01")
+    shown.press(Qt.Key.Key_Tab)
+    shown.press(Qt.Key.Key_Right)
+    shown.press(Qt.Key.Key_Tab)
+    shown.press(Qt.Key.Key_Return)
+
+    (sent,) = [one for one in shown.feed.commands.sent if isinstance(one, SendFrame)]
+    assert sent.frame[:-2] == bytes.fromhex("0B 03 00 00 00 01")
+    assert shown.page.presenter.state.other.frame.check_sum == 1

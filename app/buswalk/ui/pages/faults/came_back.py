@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from buswalk.domain.line.arrival import ByteMark, LineMark
-from buswalk.domain.modbus.crc16 import has_right_crc
+from buswalk.domain.modbus.crc16 import crc16, has_right_crc
 from buswalk.domain.modbus.exception_code import exception_meaning
 from buswalk.domain.modbus.exchange import Exchange
 from buswalk.domain.modbus.mended_reply import MendedReply, Mending, expected_head
 from buswalk.domain.modbus.observation import EchoHeard, ForeignFrame, MarksSeen
 from buswalk.domain.modbus.outcome import (
+    BroadcastSent,
     CorruptReply,
     DamagedEcho,
     ExceptionReply,
@@ -92,7 +93,7 @@ def came_rows(
     code = exchange.outcome.exception_code if isinstance(exchange.outcome, ExceptionReply) else 0
     row = FrameRow("Came back", _came_at(exchange, wall_time), tone=tone, kind=kind, exception_code=code)
     if not came.data:
-        words = f"{came_back_words(exchange)}; expected: {_expected_words(exchange)}"
+        words = f"{came_back_words(exchange)}{_due_words(exchange)}"
         return [replace(row, under="nothing", beside=(BesideWords(words, tone),))]
     looks = _looks(exchange, came, mended)
     boxes = tuple(ByteBox(f"{one:02X}", look) for one, look in zip(came.data, looks, strict=True))
@@ -111,6 +112,15 @@ def _came_at(exchange: Exchange, wall_time: str) -> str:
     return (
         high if low == high else f"{low} to .{high.rpartition('.')[2]}" if low[:8] == high[:8] else f"{low} to {high}"
     )
+
+
+def _due_words(exchange: Exchange) -> str:
+    """Return what ought to have come: nobody answers a broadcast, or a wrong check sum (Serial Line V1.02, 2.5.1.2)."""
+    if isinstance(exchange.outcome, BroadcastSent):
+        return ""
+    if crc16(exchange.request_adu) != 0:
+        return "; none is due: the CRC that was sent is wrong"
+    return f"; expected: {_expected_words(exchange)}"
 
 
 def _expected_words(exchange: Exchange) -> str:

@@ -9,7 +9,7 @@ from typing import TypeAlias
 from buswalk.bus.fault_queries import VisitSummary
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.record_reader import EndedInOrder, RecordedSession
-from buswalk.domain.statistics.fault_filter import SEARCH, FaultFilter, FaultKind, without_searches
+from buswalk.domain.statistics.fault_filter import SEARCHES, FaultFilter, FaultKind, without_searches
 from buswalk.domain.statistics.mark_contrast import outside_of
 from buswalk.domain.statistics.marked_spans import MarkedSpan
 from buswalk.domain.visit.marks import Mark, mark_span
@@ -153,7 +153,8 @@ class FilterDesk:
         """Offer what is in a record; what was chosen and is not in it any more is let go."""
         marks = [one for one in summary.marks if not one.is_moment and one.source is not MarkSource.PROGRAM]
         jobs = sorted(set(summary.job_names.values()))
-        any_job = "all but searches" if SEARCH in jobs else "any job"
+        has_search = bool(SEARCHES.intersection(jobs))
+        any_job = "all but searches" if has_search else "any job"
         self._offered = [
             ((None, "any device"), *((one, _device_words(one, names)) for one in addresses)),
             ((None, "any kind"), *((one, kind.word) for one, kind in OF_FILTER.items())),
@@ -161,7 +162,7 @@ class FilterDesk:
             ((None, "any mark"), *_mark_choices(marks)),
             (
                 (None, any_job),
-                *(((EveryJob(), "searches too"),) if SEARCH in jobs else ()),
+                *(((EveryJob(), "searches too"),) if has_search else ()),
                 *((one, one) for one in jobs),
             ),
             ((None, "any setting"), *((one, str(one)) for one in summary.settings)),

@@ -9,6 +9,8 @@ from buswalk.bus.messages import Kept, StartWatch, StreamItem
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.loss_timers.timer_words import short_words
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
+from buswalk.domain.readdressing.events import PlacesLooked
+from buswalk.domain.readdressing.found_moved import all_moved
 from buswalk.domain.search.events import Found, LivingLine
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.statistics.limits import clean_trials_needed
@@ -116,6 +118,9 @@ class WatchDesk:
                 self._has_port = False
             case Found(server_address=address, settings=settings) as found:
                 self._found[address, settings] = found
+            case PlacesLooked() as looked:
+                now = all_moved(self._found.values(), looked)
+                self._found = {(one.server_address, one.settings): one for one in now}
             case PlanKept(devices):
                 self._planned = devices
             case _:

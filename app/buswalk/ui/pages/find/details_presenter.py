@@ -13,6 +13,7 @@ from buswalk.domain.modbus.outcome import (
     ShortReply,
     UnexpectedReply,
 )
+from buswalk.domain.readdressing.plan import Reach
 from buswalk.domain.search.events import Found
 from buswalk.domain.search.prior import asked_as
 from buswalk.ui.outcome_kinds import kind_of
@@ -122,7 +123,11 @@ class DetailsPresenter:
             older=older,
             older_words=older_words,
             ping=Action(Act.PING, f"Ping {self.address}", address=self.address),
+            move=self._move_action(),
         )
+
+    def _move_action(self) -> Action | None:
+        return Action(Act.MOVE, "Move…", "F2", address=self.address) if self._found() else None
 
     def _title(self) -> str:
         planned = self._sources.board.planned.get(self.address)
@@ -143,6 +148,9 @@ class DetailsPresenter:
             sentences += [f"{one.name.capitalize()}: {one.text}." for one in found.identity.objects if one.text]
             sentences += [f"Fits the profile {one}." for one in found.identity.profiles]
             sentences += long_doubts(found, board.match(found), planned)
+            move = board.moves.of_place(Reach(found.server_address, found.settings))
+            if move is not None and move.sentence:
+                sentences.append(_sentence(f"it was written to: {move.sentence}"))
         for unclear in board.run.unclear.values():
             if unclear.address == self.address:
                 sentences.append(f"At {setting_words(unclear.settings)}: {unclear.sentence}.")

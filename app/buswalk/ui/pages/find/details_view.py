@@ -51,12 +51,14 @@ class DetailsView(QWidget):
         self._title = NameText(look, look.bold(KEY_VALUE_TEXT))
         self._older = ActionButton(look, ButtonWeight.NORMAL, pressed)
         self._ping = ActionButton(look, ButtonWeight.NORMAL, pressed)
+        self._move = ActionButton(look, ButtonWeight.NORMAL, pressed)
         head = QHBoxLayout()
         head.setSpacing(look.px(CARD_GAP))
         head.addWidget(self.back)
         head.addWidget(self._title, 1)
         head.addWidget(self._older)
         head.addWidget(self._ping)
+        head.addWidget(self._move)
         column.addLayout(head)
         self._known = Card(look, "What is known")
         self._facts = sentence(look)
@@ -118,6 +120,7 @@ class DetailsView(QWidget):
         self._older_words.show_text(state.older_words, Tone.INK2)
         self._older_words.setVisible(bool(state.older_words))
         self._ping.show_action(state.ping)
+        self._move.show_action(state.move)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Keep the chosen exchange in sight."""

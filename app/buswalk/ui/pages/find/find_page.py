@@ -47,6 +47,7 @@ HELP = PageHelp(
         KeyHelp("Backspace", "back from there to the list"),
         KeyHelp("Ctrl+C, Ctrl+Shift+C", "copy the row, copy the bytes"),
         KeyHelp("Ctrl+E", "export the found devices, or what changed"),
+        KeyHelp("F2", "move the chosen device to another address or speed: a guided job on Registers"),
         KeyHelp("F4", "to the registers of the chosen device, and back"),
         KeyHelp("F7", "to the switches of the chosen device, or of the one that they explain"),
         KeyHelp("Ctrl+T", "next view: Search, Ping, Who is quiet"),
@@ -66,6 +67,7 @@ class FindParts:
         show_registers: Shows the registers of the device at an address; 0 leaves the choice.
         mistaken: Where mistakes at their switches would put planned devices.
         timers: Who falls back when nobody asks.
+        show_move: Shows the guided job that moves the device at an address; 0 leaves the choice.
     """
 
     commands: Commands
@@ -78,6 +80,7 @@ class FindParts:
     show_registers: Callable[[int], None] = lambda _address: None
     mistaken: MistakenOf = no_mistakes
     timers: TimerDesk = field(default_factory=no_timers)
+    show_move: Callable[[int], None] = lambda _address: None
 
 
 class FindPage:
@@ -97,6 +100,7 @@ class FindPage:
                 explained=parts.explained,
                 mistaken=parts.mistaken,
                 timers=parts.timers,
+                show_move=parts.show_move,
             ),
         )
         self.ping = PingPresenter(self.desk, self.search.board, parts.sounds)
@@ -172,6 +176,10 @@ class FindPage:
     def to_registers(self) -> None:
         """F4: the registers of the device that is looked at."""
         self._parts.show_registers(self.search.address_in_hand)
+
+    def to_move(self) -> None:
+        """F2: the guided job that moves the device that is looked at."""
+        self._parts.show_move(self.search.address_in_hand)
 
     def show_device(self, address: int) -> None:
         """Come back from its switches or registers: the address is looked at."""

@@ -56,6 +56,8 @@ class FindView(QWidget):
         switches.activated.connect(page.to_switches)
         registers = QShortcut(QKeySequence("F4"), self)
         registers.activated.connect(page.to_registers)
+        move = QShortcut(QKeySequence("F2"), self)
+        move.activated.connect(page.to_move)
         self.refresh()
 
     def widget(self) -> QWidget:

@@ -11,6 +11,7 @@ from buswalk.ui.pages.find.found_words import (
     doubt_words,
     identity_words,
     long_doubts,
+    moved_words,
     setting_words,
     span_words,
     turnaround_words,
@@ -62,7 +63,9 @@ def _row(board: SearchBoard, found: Found) -> FoundRow:
     address = found.server_address
     planned, match = board.planned.get(address), board.match(found)
     span = board.turnaround_of(address)
-    doubt = doubt_words(found, match)
+    doubt, moved = doubt_words(found, match), moved_words(board, found)
+    if moved is not None and (moved.is_doubt or not doubt.is_doubt):
+        doubt = moved
     return FoundRow(
         address=address,
         state=board.state_of(address),

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
+from buswalk.domain.readdressing.plan import Reach, is_one_place
 from buswalk.domain.search.events import Doubt, Found, Identity, Unclear
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.ui.pages.find.search_board import REAL_DOUBTS, PlanMatch, SearchBoard, TurnaroundSpan
@@ -107,6 +108,24 @@ def doubt_words(found: Found, match: PlanMatch) -> DoubtWords:
     left = len(all_of_them) - 1
     more, spoken = (f" +{left}", f", and {left} more") if left else ("", "")
     return DoubtWords(all_of_them[0] + more, is_doubt=bool(real), spoken=all_of_them[0] + spoken)
+
+
+def moved_words(board: SearchBoard, found: Found) -> DoubtWords | None:
+    """Return that a device was moved in this session, or was to be; None where it was not."""
+    move = board.moves.of_place(Reach(found.server_address, found.settings))
+    if move is None:
+        return None
+    begun, before = move.begun, move.begun.before.server_address
+    if not move.where:
+        return DoubtWords("lost when moved", is_doubt=True, spoken=f"lost when it was set to {begun.after}")
+    if move.now is None:
+        return DoubtWords("several answer", is_doubt=True, spoken=f"several answer after it was set to {begun.after}")
+    if not is_one_place(move.now, begun.before):
+        words = "other speed" if move.now.server_address == before else f"moved from {before}"
+        return DoubtWords(words, is_doubt=False, spoken=f"moved from {begun.before}")
+    if move.has_restarted:
+        return None
+    return DoubtWords("may yet move", is_doubt=True, spoken=f"set to {begun.after}, it may move when it restarts")
 
 
 def long_doubts(found: Found, match: PlanMatch, planned: PlannedDevice | None) -> tuple[str, ...]:

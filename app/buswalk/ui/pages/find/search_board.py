@@ -13,6 +13,9 @@ from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
 from buswalk.domain.modbus.outcome import ExceptionReply, NoReply, NormalReply
+from buswalk.domain.readdressing.events import PlacesLooked
+from buswalk.domain.readdressing.found_moved import all_moved
+from buswalk.domain.readdressing.visit_moves import NO_MOVES
 from buswalk.domain.search.events import (
     AdapterHearsItself,
     AnswersEverywhere,
@@ -100,6 +103,8 @@ class SearchBoard:
         self.run = SearchRun()
         self._is_awaited = False
         self._turnarounds: dict[int, deque[Turnaround]] = {}
+        self.moves = NO_MOVES
+        """Devices that were set to another address or speed in this session."""
 
     @property
     def mistaken(self) -> Mistaken:
@@ -128,9 +133,10 @@ class SearchBoard:
 
     def take(self, event: object, at_s: float) -> None:
         """Take one kept event."""
+        self.moves = self.moves.after(event)
         match event:
             case SessionStarted():
-                self.planned, self.run = {}, SearchRun()
+                self.planned, self.run, self.moves = {}, SearchRun(), NO_MOVES
                 self._turnarounds.clear()
             case PlanKept(devices):
                 self.planned = {one.server_address: one for one in devices}
@@ -227,6 +233,9 @@ class SearchBoard:
                 run.unclear.pop((address, settings), None)
             case Unclear(address=address, settings=settings):
                 run.unclear[address, settings] = event
+            case PlacesLooked():
+                now = all_moved(run.found.values(), event)
+                run.found = {(one.server_address, one.settings): one for one in now}
             case AnswersEverywhere():
                 run.everywhere = (*run.everywhere, event)
             case SearchEnded():

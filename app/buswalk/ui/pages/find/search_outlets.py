@@ -24,6 +24,7 @@ class SearchOutlets:
         older: Reads the record; None where there is none.
         show_switches: Shows the switches of the device at an address.
         explained: Which stranger the switches of a silent planned device explain.
+        show_move: Shows the guided job that moves the device at an address.
         mistaken: Where mistakes at their switches would put planned devices.
         timers: Who falls back when nobody asks.
     """
@@ -36,3 +37,4 @@ class SearchOutlets:
     explained: Callable[[], ExplainedStranger | None] = lambda: None
     mistaken: MistakenOf = no_mistakes
     timers: TimerDesk = field(default_factory=no_timers)
+    show_move: Callable[[int], None] = lambda _address: None

@@ -252,6 +252,8 @@ class SearchPresenter:
                 self._details.read_older()
             case Act.SWITCHES:
                 self._outlets.show_switches(action.address)
+            case Act.MOVE:
+                self._outlets.show_move(action.address)
             case Act.START_PING | Act.ASK_IN_TURN:
                 pass
 

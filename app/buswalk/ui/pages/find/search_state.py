@@ -36,6 +36,8 @@ class Act(Enum):
     OLDER = "older"
     START_PING = "start_ping"
     SWITCHES = "switches"
+    MOVE = "move"
+    """Opens the guided job that sets a device to another address or speed."""
     ASK_IN_TURN = "ask_in_turn"
 
 
@@ -357,6 +359,7 @@ class DetailsState:
     older: Action | None
     older_words: str
     ping: Action
+    move: Action | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
+from buswalk.domain.readdressing.events import PlacesLooked
+from buswalk.domain.readdressing.found_moved import all_moved
 from buswalk.domain.registers.writing.visit_writes import Change
 from buswalk.domain.search.events import Found, Identity
 from buswalk.domain.site.planned_device import PlannedDevice
@@ -68,6 +70,8 @@ class KnownDevices:
                 self._port_settings = settings
             case Found() as found:
                 self._found[found.server_address] = found
+            case PlacesLooked():
+                self._found = {one.server_address: one for one in all_moved(self._found.values(), event)}
             case PlanKept(devices):
                 self._planned = {one.server_address: one for one in devices}
             case _:

@@ -11,11 +11,13 @@ from buswalk.ui.pages.registers.ways import RegistersWays
 
 HELP = PageHelp(
     "Values of one device by the list that describes it, or raw addresses; every way to read the focused words; and "
-    "one guarded write at a time. Reading is harmless but where it clears: that is only done when asked for by Enter.",
+    "one guarded write at a time. Move sets a device to another address or speed, and Bytes sends what you type, both "
+    "behind the same lock. Reading is harmless but where it clears: that is only done when asked for by Enter.",
     (
         KeyHelp("F5", "read once, or watch at the period chosen; pause"),
         KeyHelp("Enter", "read the focused point alone; what reading clears, after a second Enter"),
-        KeyHelp("Ctrl+T", "values, look for a value, describe a point, learn the map"),
+        KeyHelp("Ctrl+T", "values, look for a value, describe a point, learn the map, move it, bytes of your own"),
+        KeyHelp("F2", "move the device to another address or speed: a guided job; F5 there looks again, never writes"),
         KeyHelp("Ctrl+Z", "take back a change of the list, never a write"),
         KeyHelp("Enter", "on a column of a list brought in: to what it is taken for, and back"),
         KeyHelp("Ctrl+E", "export the list that is shown to a new file: .csv or .xlsx"),
@@ -23,6 +25,7 @@ HELP = PageHelp(
         KeyHelp("F4", "back to the device, where one came from"),
         KeyHelp("F7", "to the switches of the device, and back"),
         KeyHelp("Ctrl+C", "copy the row as text"),
+        KeyHelp("Ctrl+Shift+C", "copy the bytes of the exchange that is shown under Bytes"),
         KeyHelp("Esc", "leave a question; else stop the job"),
     ),
 )

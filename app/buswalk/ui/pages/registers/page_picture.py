@@ -11,6 +11,7 @@ from buswalk.domain.registers.profile import RegisterProfile
 from buswalk.domain.registers.samples import Quality
 from buswalk.domain.watching.waits import wait_for_s
 from buswalk.ui.pages.registers.known_devices import KnownDevice, KnownDevices
+from buswalk.ui.pages.registers.other_writes import OtherWrites
 from buswalk.ui.pages.registers.point_board import PointBoard
 from buswalk.ui.pages.registers.point_pane import PointPane
 from buswalk.ui.pages.registers.point_reader import PointReader
@@ -45,6 +46,7 @@ class Desks:
     write: WriteDesk
     bench: Workbench
     timers: TimerDesk
+    other: OtherWrites
 
 
 class PagePicture:
@@ -66,7 +68,10 @@ class PagePicture:
         profile = shown.profile()
         points = desks.pane.rows(device.server_address, profile, now_s)
         sentence, tone = self._sentence(device, profile, now_s)
-        point = desks.pane.point(device)
+        point, other = desks.pane.point(device), desks.other.state(device, now_s)
+        is_move = face is RegistersFace.MOVE
+        if is_move:
+            sentence, tone = other.outcome.sentence, Tone.INK2
         return RegistersState(
             is_empty=False,
             sentence=sentence,
@@ -78,9 +83,9 @@ class PagePicture:
             raw=shown.raw_state(),
             points=points,
             readings=self._readings(device, point, now_s),
-            write=desks.write.state(self.target(), now_s),
-            main_words=main_words(desks.reading, device.server_address, is_once=desks.reader.period == 0),
-            main_refusal=desks.reader.refusal(),
+            write=desks.other.in_write_box(desks.write.state(self.target(), now_s), face),
+            main_words=other.outcome.look_words if is_move else self._reading_words(device),
+            main_refusal=other.outcome.look_refusal if is_move else desks.reader.refusal(),
             question=desks.reading.living_line,
             falls_back=short_words(desks.timers.timers()) if desks.reading.living_line else "",
             face=face,
@@ -88,7 +93,12 @@ class PagePicture:
             learn=bench.map.state(device),
             describe=bench.describe_state(None if shown.is_raw else point),
             brought=bench.lists.state(),
+            other=other,
         )
+
+    def _reading_words(self, device: KnownDevice) -> str:
+        desks = self._desks
+        return main_words(desks.reading, device.server_address, is_once=desks.reader.period == 0)
 
     def target(self) -> WriteTarget | None:
         """Return where a value would be written: the focused point, and what is known of it."""

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from buswalk.bus.messages import (
-    Kept,
-    StreamItem,
-)
+from buswalk.bus.messages import Kept, Refused, StreamItem
 from buswalk.bus.write_messages import EarlierWritesTold, WritingTold
+from buswalk.domain.readdressing.events import PlacesLooked
+from buswalk.domain.readdressing.found_moved import moved
+from buswalk.domain.readdressing.visit_moves import Move
 from buswalk.domain.registers.notations import Notation
 from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.profile import Block
 from buswalk.domain.registers.samples import PointsWatched
 from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.page import RailNote
+from buswalk.ui.pages.registers.frame_form import FrameForm
 from buswalk.ui.pages.registers.known_devices import KnownDevices
+from buswalk.ui.pages.registers.move_state import MoveTyped
+from buswalk.ui.pages.registers.other_writes import OtherWrites
 from buswalk.ui.pages.registers.page_picture import Desks, PagePicture
 from buswalk.ui.pages.registers.point_board import PointBoard
 from buswalk.ui.pages.registers.point_pane import PointPane
@@ -43,19 +46,9 @@ class RegistersPresenter:
         shows = self._shift_by, self._show_raw, self._forget_list_of
         hooks = BenchHooks(self._reader.read_all_once, self._focused, self._now, self._changed, *shows)
         self.bench = Workbench(self.list, self.reading, ways, hooks)
-        self._picture = PagePicture(
-            Desks(
-                self.devices,
-                self.list,
-                self.board,
-                self.pane,
-                self.reading,
-                self._reader,
-                self.desk,
-                self.bench,
-                ways.timers,
-            )
-        )
+        self.other = OtherWrites(commands, self.desk, self.reading, self.devices, self.list)
+        desks = self.devices, self.list, self.board, self.pane, self.reading, self._reader, self.desk, self.bench
+        self._picture = PagePicture(Desks(*desks, ways.timers, self.other))
         self._face = RegistersFace.VALUES
         self._is_open = False
         self._now_s = self._drawn_s = 0.0
@@ -66,6 +59,7 @@ class RegistersPresenter:
     def take(self, item: StreamItem) -> None:
         """Take one item of the stream."""
         self.reading.take(item)
+        self.other.take(item)
         match item:
             case WritingTold():
                 self.desk.take_lock(item)
@@ -75,6 +69,8 @@ class RegistersPresenter:
                 self._keep_device()
             case Kept(event=event):
                 self._take_event(event)
+            case Refused():
+                pass
             case _:
                 return
         self._state = None
@@ -85,8 +81,21 @@ class RegistersPresenter:
         self.bench.take(event)
         if isinstance(event, PointsWatched):
             self.list.use_profile(event.server_address, event.profile)
-        if self.devices.take(event):
+        if isinstance(event, PlacesLooked):
+            self._follow(event)
+        elif self.devices.take(event):
             self._keep_device()
+
+    def _follow(self, looked: PlacesLooked) -> None:
+        """A device that was moved stays the one that is shown, by the list that it had."""
+        shown = self.list.device
+        before = shown.found if shown is not None else None
+        self.devices.take(looked)
+        if before is not None:
+            now = self.devices.at(moved(before, looked).server_address)
+            if now is not None and now != shown:
+                self.list.follow(before.server_address, now)
+        self._keep_device()
 
     def _keep_device(self) -> None:
         """The list of devices has changed: the one shown stays, else the first."""
@@ -197,8 +206,11 @@ class RegistersPresenter:
             self.shift(SHIFTS.index(registers))
 
     def main_action(self) -> None:
-        """F5: read, pause, or read beside another client when that is the question."""
-        self._reader.main_action()
+        """F5: read, pause, or read beside another client when that is the question; for a moved device, look again."""
+        if self._face is RegistersFace.MOVE:
+            self.other.moves.look_again()
+        else:
+            self._reader.main_action()
         self._changed()
 
     def read_point(self) -> None:
@@ -242,9 +254,69 @@ class RegistersPresenter:
         self._changed()
 
     def put_back_row(self, row: int) -> None:
-        """Put back a row of what was changed."""
-        self.desk.put_back_row(row)
+        """Put back a row of what was changed; a moved device goes back by the guided job."""
+        move = self.other.listed_move(row)
+        if move is not None:
+            self.go_back(move)
+        else:
+            self.desk.put_back_row(row)
         self._changed()
+
+    def go_back(self, move: Move) -> None:
+        """Show the guided job, filled in for the way back of a device."""
+        self.show_face(list(RegistersFace).index(RegistersFace.MOVE))
+        if move.last.now is not None:
+            self.show_device(move.last.now.server_address)
+        self.other.show_device()
+        self.other.moves.go_back(move)
+        self._changed()
+
+    def go_back_last(self) -> None:
+        """The same for the device that was moved last."""
+        left = self.other.moves.not_put_back
+        if left:
+            self.go_back(max(left, key=lambda one: (one.last.session, one.last.begun.at_s)))
+
+    def change_move(self, typed: MoveTyped) -> None:
+        """Take what was typed for a move."""
+        self.other.change_move(typed)
+        self._changed()
+
+    def move(self) -> None:
+        """Begin the guided job."""
+        self.other.move()
+        self._changed()
+
+    def change_frame(self, form: FrameForm) -> None:
+        """Take what was typed as bytes."""
+        self.other.frames.change(form)
+        self._changed()
+
+    def confirm_frame(self, *, is_confirmed: bool) -> None:
+        """Take the second confirmation for bytes."""
+        self.other.frames.confirm(is_confirmed=is_confirmed)
+        self._changed()
+
+    def send_frame(self) -> None:
+        """Send the bytes once."""
+        self.other.send()
+        self._changed()
+
+    def choose_sent(self, row: int) -> None:
+        """Show another exchange of those that were sent."""
+        self.other.frames.choose(row)
+        self._changed()
+
+    def type_again(self, row: int) -> None:
+        """Type what was sent once more."""
+        self.other.frames.type_again(row)
+        self._changed()
+
+    def show_move(self, server_address: int = 0) -> None:
+        """Show the guided job that moves a device; 0 leaves the choice."""
+        if server_address:
+            self.show_device(server_address)
+        self.show_face(list(RegistersFace).index(RegistersFace.MOVE))
 
     def to_trend(self) -> None:
         """Show what is watched over time."""
@@ -274,8 +346,8 @@ class RegistersPresenter:
 
     @property
     def note(self) -> RailNote:
-        """How many places were changed and not put back."""
-        count = self.desk.not_put_back
+        """How many places and devices were changed and not put back."""
+        count = self.desk.not_put_back + len(self.other.moves.not_put_back)
         return RailNote(f"{count} not put back" if count else "")
 
     @property

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 
+from buswalk.ui.pages.registers.other_state import OtherWritesState
 from buswalk.ui.table_cells import Row
 from buswalk.ui.tones import Tone
 
@@ -217,6 +218,13 @@ class RegistersFace(Enum):
     FIND = "Look for"
     DESCRIBE = "Describe"
     LEARN = "Map"
+    MOVE = "Move"
+    BYTES = "Bytes"
+
+    @property
+    def writes_otherwise(self) -> bool:
+        """Whether what is written here is no value of the focused point."""
+        return self in (RegistersFace.MOVE, RegistersFace.BYTES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,6 +247,7 @@ class RegistersState:
     describe: DescribeState = DescribeState()
     brought: BroughtState | None = None
     learn: LearnState = LearnState()
+    other: OtherWritesState = field(default_factory=OtherWritesState)
     main_words: str = "Read once"
     main_refusal: str = ""
     question: str = ""

@@ -103,6 +103,15 @@ class ShownList:
     edited: dict[str, RegisterProfile] = field(default_factory=dict)
     _added: dict[str, RegisterProfile] = field(default_factory=dict)
 
+    def follow(self, before: int, device: KnownDevice) -> None:
+        """A device answers at another address now: it is shown as it was."""
+        now = device.server_address
+        if before in self._names:
+            self._names[now] = self._names.pop(before)
+        if before in self._shifts:
+            self._shifts[now] = self._shifts.pop(before)
+        self.choose_device(device)
+
     def choose_device(self, device: KnownDevice | None) -> None:
         """Show a device; where none of its profiles was chosen yet, the one that it names itself."""
         self.device = device

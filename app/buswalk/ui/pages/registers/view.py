@@ -16,21 +16,20 @@ from buswalk.ui.pages.registers.brought_card import BroughtActs, BroughtCard
 from buswalk.ui.pages.registers.describe_card import DescribeActs, DescribeCard
 from buswalk.ui.pages.registers.finder_card import FinderActs, FinderCard
 from buswalk.ui.pages.registers.learn_card import LearnActs, LearnCard
+from buswalk.ui.pages.registers.other_cards import OtherCards
 from buswalk.ui.pages.registers.points_table import PointsTable
 from buswalk.ui.pages.registers.presenter import RegistersPresenter
 from buswalk.ui.pages.registers.readings_card import ReadingsCard
-from buswalk.ui.pages.registers.registers_state import RegistersFace, RegistersState
+from buswalk.ui.pages.registers.registers_state import RegistersFace, RegistersState, WriteFace
+from buswalk.ui.pages.registers.registers_top import RegistersTop
 from buswalk.ui.pages.registers.selectors_card import SelectorsCard
 from buswalk.ui.pages.registers.write_card import WriteActs, WriteCard
 from buswalk.ui.sizes import CARD_GAP, ROW_OF_LONG_TABLE, SPACE_S, TABLE_HEAD
 from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.band import Band
-from buswalk.ui.widgets.button import Button, ButtonWeight
 from buswalk.ui.widgets.card import Card
 from buswalk.ui.widgets.empty_state import EmptyState
 from buswalk.ui.widgets.entries import ColumnArea
-from buswalk.ui.widgets.page_top import PageTop
-from buswalk.ui.widgets.segment import Segment
 
 SIDE_WIDTH = 384
 LEAST_ROWS_NARROW, MOST_ROWS_NARROW = 5, 9
@@ -55,12 +54,8 @@ class RegistersView(QWidget):
         self._presenter = presenter
         self._shown: RegistersState | None = None
         self.setAccessibleName("Registers")
-        self.faces = Segment(look, "view", tuple(one.value for one in RegistersFace))
-        self.faces.chosen.connect(self._choose_face)
-        self.switches = Button(look, "Switches", ButtonWeight.NORMAL, "F7")
-        self.trend = Button(look, "Show trend", ButtonWeight.NORMAL)
-        self.main = Button(look, "Read once", ButtonWeight.MAIN, "F5")
-        self._top = PageTop(look, narrow, "Registers", (self.faces, self.switches, self.trend, self.main))
+        self.top = RegistersTop(look, narrow)
+        self.top.faces.chosen.connect(self._choose_face)
         self._band = Band(look)
         self._band.pressed.connect(self._band_pressed)
         self._make_cards(look, narrow)
@@ -72,7 +67,7 @@ class RegistersView(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(look.px(SPACE_S))
-        for one in (self._top, self._band):
+        for one in (self.top, self._band):
             column.addWidget(one)
         column.addWidget(self._faces, 1)
         self._connect(presenter)
@@ -128,6 +123,7 @@ class RegistersView(QWidget):
         self.brought = BroughtCard(look, narrow, brought)
         learning = LearnActs(bench.change_map, bench.learn, bench.stop_learning, bench.open_span)
         self.learn = LearnCard(look, narrow, learning)
+        self.other = OtherCards(look, narrow, presenter, self.refresh)
 
     def _wide_face(self) -> QWidget:
         look = self._look
@@ -142,12 +138,15 @@ class RegistersView(QWidget):
         left.addWidget(self.finder, 1)
         left.addWidget(self.learn, 1)
         left.addWidget(self.brought, 1)
+        for one in self.other.faces:
+            left.addWidget(one, 1)
         left.addWidget(self.describe)
         cards = QWidget()
         column = QVBoxLayout(cards)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(look.px(SPACE_S))
         column.addWidget(self.readings, 1)
+        column.addWidget(self.other.outcome, 1)
         column.addWidget(self.write)
         self._side = ColumnArea("every reading, and writing", cards)
         self._side.setFixedWidth(look.px(SIDE_WIDTH))
@@ -160,16 +159,17 @@ class RegistersView(QWidget):
         column = QVBoxLayout(face)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(self._look.px(SPACE_S))
-        cards = (self.selectors, self.finder, self.learn, self.brought, self._points, self.describe)
-        for one in (*cards, self.readings, self.write):
+        move, frame = self.other.faces
+        cards = (self.selectors, self.other.outcome, move, frame, self.finder, self.learn, self.brought)
+        for one in (*cards, self._points, self.describe, self.readings, self.write):
             column.addWidget(one)
         column.addStretch(1)
         return ColumnArea("registers of one device", face)
 
     def _connect(self, presenter: RegistersPresenter) -> None:
-        self.switches.clicked.connect(lambda _checked=False: presenter.to_switches())
-        self.trend.clicked.connect(lambda _checked=False: presenter.to_trend())
-        self.main.clicked.connect(lambda _checked=False: self._main())
+        self.top.switches.clicked.connect(lambda _checked=False: presenter.to_switches())
+        self.top.trend.clicked.connect(lambda _checked=False: presenter.to_trend())
+        self.top.main.clicked.connect(lambda _checked=False: self._main())
         self.empty.button.clicked.connect(lambda _checked=False: self._main())
         self.selectors.device.activated.connect(presenter.choose_device)
         self.selectors.profile.activated.connect(presenter.choose_profile)
@@ -181,6 +181,8 @@ class RegistersView(QWidget):
         for keys, act in (
             ("Ctrl+U", self._toggle_lock),
             ("Ctrl+T", self._next_face),
+            ("Ctrl+Shift+C", self._copy_bytes),
+            ("F2", self._show_move),
             ("F4", presenter.to_device),
             ("F7", presenter.to_switches),
             ("Ctrl+Z", presenter.bench.undo),
@@ -202,11 +204,8 @@ class RegistersView(QWidget):
         if state == self._shown:
             return
         before, self._shown = self._shown, state
-        self._top.show_sentence(state.sentence, state.sentence_tone)
+        self.top.show_state(state)
         self._band.show_band(_band_of(state))
-        for one in (self.faces, self.main, self.switches):
-            one.setVisible(not state.is_empty)
-        self.trend.setVisible(not state.is_empty and self._narrow is Narrow.NO)  # Ctrl+5 leads there too
         face = EMPTY_FACE if state.is_empty else LIST_FACE
         if not state.is_empty:
             self._show_list(state, before)
@@ -217,11 +216,6 @@ class RegistersView(QWidget):
                 self.first_focus().setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _show_list(self, state: RegistersState, before: RegistersState | None) -> None:
-        self.main.show_words(state.main_words, "F5")
-        if state.main_refusal:
-            self.main.refuse(state.main_refusal)
-        elif not self.main.isEnabled():
-            self.main.allow()
         self._show_face(state)
         self.selectors.show_state(state)
         if before is None or state.points != before.points:
@@ -233,14 +227,19 @@ class RegistersView(QWidget):
             self.readings.show_readings(state.readings)
         self.readings.make_short(is_short=bool(state.write.steps) and self._narrow is Narrow.NO)
         if before is None or state.write != before.write:
+            had_question = self.write.reason.hasFocus()
             self.write.show_write(state.write)
+            if had_question and state.write.face is WriteFace.OPEN:
+                self.other.focus_opened(state.face)
 
     def _show_face(self, state: RegistersState) -> None:
-        self.faces.show_chosen(list(RegistersFace).index(state.face))
         is_narrow = self._narrow is Narrow.YES
         brought = state.brought if state.face is RegistersFace.DESCRIBE else None
+        has_own = state.face.writes_otherwise
         hides_points = state.face in (RegistersFace.FIND, RegistersFace.LEARN) or brought is not None
-        self._points.setVisible(not hides_points or is_narrow)
+        self._points.setVisible(not has_own and (not hides_points or is_narrow))
+        self.readings.setVisible(state.face is not RegistersFace.MOVE)
+        self.other.show_other(state)
         self.learn.setVisible(state.face is RegistersFace.LEARN)
         if state.face is RegistersFace.LEARN:
             self.learn.show_learn(state.learn)
@@ -261,18 +260,13 @@ class RegistersView(QWidget):
         if self._faces.currentIndex() == EMPTY_FACE:
             return (self.empty.button,)
         by_face = {RegistersFace.FIND: self.finder.entry, RegistersFace.LEARN: self.learn.first}
-        first: QWidget = by_face.get(self._presenter.state.face, self.table)
+        face = self._presenter.state.face
+        first = self.other.first_focus(face, by_face.get(face, self.table))
         if self.brought.isVisible():
             first = self.brought.columns
-        desk = self._presenter.desk
-        lock = (
-            self.write.reason
-            if desk.is_asking
-            else self.write.second.leave
-            if desk.is_asking_again
-            else self.write.lock
-        )
-        return first, self.selectors.device, self.readings.table, lock
+        beside = self.other.outcome.places if face is RegistersFace.MOVE else self.readings.table
+        panes = first, self.selectors.device, beside, self._of_write_box()
+        return tuple(one for one in panes if one.isVisibleTo(self))
 
     def _of_write_box(self) -> QWidget:
         desk = self._presenter.desk
@@ -295,6 +289,19 @@ class RegistersView(QWidget):
         self.refresh()
         is_described = self._presenter.state.face is RegistersFace.DESCRIBE
         (self.describe.words if is_described else self.first_focus()).setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _show_move(self) -> None:
+        """F2: to the guided job that moves a device, and back to the values."""
+        if self._presenter.state.face is RegistersFace.MOVE:
+            self._presenter.show_face(0)
+        else:
+            self._presenter.show_move()
+        self.refresh()
+        self.first_focus().setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _copy_bytes(self) -> None:
+        if self._presenter.state.face is RegistersFace.BYTES:
+            self.other.frame.copy_bytes()
 
     def _bring_in(self) -> None:
         self._presenter.bench.bring_in()

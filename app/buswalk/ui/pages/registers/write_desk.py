@@ -238,6 +238,16 @@ class WriteDesk:
     # What is shown
 
     @property
+    def lock(self) -> WritingTold:
+        """How the lock stands; moves and bytes of one's own are behind the same."""
+        return self._lock
+
+    @property
+    def listed(self) -> int:
+        """How many rows the list of what was changed has."""
+        return len(self._listed)
+
+    @property
     def not_put_back(self) -> int:
         """How many places do not hold what they held."""
         return len(self._writes.not_put_back())

@@ -325,3 +325,14 @@ def test_two_minutes_of_garbage_end_in_one_sentence_and_in_no_device(tmp_path: P
 
     assert (result.addresses, result.unclear) == (set(), set())
     assert result.end.end is SearchEnd.NEVER_QUIET
+
+
+def test_echoes_that_come_back_changed_cost_their_own_request_once_more_and_no_hold(tmp_path: Path) -> None:
+    """One character in twenty comes back changed, so a third of all requests; each hold took a minute in all."""
+    plan = replace(plan_for(range(1, 61)), settings=settings_at(9600), listen_s=0.0)
+    plain = searched("local-echo", plan)
+
+    damaged = searched("damaged-echo", plan)
+
+    assert plain.addresses == damaged.addresses == {37}
+    assert damaged.end.seconds < 4.0 * plain.end.seconds + 60.0

@@ -8,7 +8,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening.decoder import decode
 from buswalk.domain.listening.verdict import verdict_of
 from buswalk.domain.modbus.exchange import Exchange
-from buswalk.domain.modbus.outcome import ForeignReply, NotSent
+from buswalk.domain.modbus.outcome import DamagedEcho, ForeignReply, NotSent
 from buswalk.domain.search.energy import Reaction
 from buswalk.domain.search.events import (
     AskedRested,
@@ -216,7 +216,9 @@ class Search:
             self._patience.was_quiet(probe.settings)
             return None
         reaction = self._patience.was_loud(probe.settings, self._questions.asker.clock.now_s())
-        if reaction is Reaction.HOLD_STILL:
+        if isinstance(exchange.outcome, DamagedEcho) and not self._patience.is_echo_worth_a_hold():
+            yield from self._energy.ask_past_echo(probe)
+        elif reaction is Reaction.HOLD_STILL:
             yield from self._energy.hold_still(energy)
         elif reaction is Reaction.ASK_AGAIN:
             yield from self._energy.ask_again(probe)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buswalk.domain.modbus.outcome import NotSent
+from buswalk.domain.modbus.outcome import DamagedEcho, NotSent
 from buswalk.domain.search.events import Depth, HeldStill, SearchEvent
 from buswalk.domain.search.probe import Probe
 from buswalk.domain.search.suspicion import Energy, Suspect
@@ -18,6 +18,8 @@ from buswalk.jobs.searching.reading_replies import first_heard_s, is_loud
 LOOK_BACK_RESTLESS_S = 0.3
 MOST_LOUD_SUSPECTED = 4
 """So many more times bytes that are no answer, and the line is first left alone."""
+
+MOST_TIMES_PAST_ECHO = 3
 
 
 class HoldingStill:
@@ -90,6 +92,20 @@ class HoldingStill:
                 is_loud(exchange) and not self._questions.is_loud_by_itself(probe.settings)
             ):
                 yield from self._look.answered(suspect, exchange)
+        self._questions.forget_energy()
+
+    def ask_past_echo(self, probe: Probe) -> Iterator[SearchEvent]:
+        """Our own request came back changed, and did so before: ask it again until it went out as it should.
+
+        Only this one: on a line whose echo is damaged by itself it tells nothing of those asked before.
+        """
+        for _ in range(MOST_TIMES_PAST_ECHO):
+            exchange = self._questions.ask(probe, AskTiming(self._plan.wait_s))
+            yield from self._look.credit(probe.settings)
+            if self._ledger.is_hit(exchange):
+                yield from self._look.answered(probe, exchange)
+            if self._ledger.is_settled(probe) or not isinstance(exchange.outcome, DamagedEcho):
+                break
         self._questions.forget_energy()
 
     def late_energy(self) -> Iterator[SearchEvent]:

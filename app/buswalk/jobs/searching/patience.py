@@ -14,6 +14,8 @@ RESTLESS_GAP_S = 0.25
 Halved each time the line does not grant it.
 """
 RESTLESS_WAIT_S = 0.5
+ECHO_HOLDS = 2
+"""So many times our own request came back changed, and it is the adapter or the pair that changes it (judgement)."""
 
 
 class Patience:
@@ -24,6 +26,7 @@ class Patience:
         self._judges: dict[SerialSettings, EnergyJudge] = {}
         self.chatter = ChatterJudge()
         self.is_living = False
+        self._damaged_echoes = 0
         self.gap_s = RESTLESS_GAP_S
 
     def judge(self, settings: SerialSettings) -> EnergyJudge:
@@ -41,6 +44,11 @@ class Patience:
         reaction = self.judge(settings).was_loud()
         is_needless = reaction is not Reaction.GIVE_UP and self.chatter.is_chattering
         return Reaction.LET_BE if is_needless else reaction
+
+    def is_echo_worth_a_hold(self) -> bool:
+        """Count one more damaged echo; somebody may have sent at that moment, unless it happens again and again."""
+        self._damaged_echoes += 1
+        return self._damaged_echoes <= ECHO_HOLDS and not self.is_restless()
 
     def is_restless(self) -> bool:
         """Tell whether the line has bytes of its own, at any setting."""

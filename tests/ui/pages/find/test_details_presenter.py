@@ -9,6 +9,7 @@ import pytest
 from buswalk.bus.messages import Kept
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.modbus.exchange import Exchange
+from buswalk.domain.modbus.outcome import ForeignReply
 from buswalk.domain.visit.session_events import JobEnded
 from buswalk.ui.outcome_kinds import OutcomeKind
 from buswalk.ui.pages.find.details_presenter import DetailsPresenter, DetailsSources
@@ -190,3 +191,21 @@ def test_the_shelf_keeps_the_last_ones_and_counts_them_all(kept_each: int) -> No
     assert shelf.of(11).exchanges == every[-kept_each:]
     assert shelf.of(11).is_whole is (kept_each == 500)
     assert shelf.count(11) == len(every)
+
+
+def test_what_it_answered_in_place_of_another_is_there_with_whom_was_asked() -> None:
+    """51 is slow: its answer comes while another address is already asked."""
+    events = [item.event for item in greenhouse_stream() if isinstance(item, Kept)]
+    done = [event.exchange for event in events if isinstance(event, ExchangeDone)]
+    for_others = [one for one in done if isinstance(one.outcome, ForeignReply) and one.outcome.server_address == 51]
+    search = stage().search
+
+    search.open_details(51)
+
+    details = search.state.details
+    assert details is not None
+    assert for_others
+    shown = {row.number: row.came_back for row in details.exchanges}
+    for one in for_others:
+        assert shown[one.number] == f"in place of {one.server_address}"
+    assert not any(shown[one.number].startswith("in place") for one in exchanges(51))

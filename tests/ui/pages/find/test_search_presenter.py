@@ -263,6 +263,17 @@ def test_at_the_end_the_sentence_names_numbers_first() -> None:
     assert [one.words for one in state.others] == ["Export"]
 
 
+def test_what_was_exported_while_it_ran_does_not_hide_how_it_ended() -> None:
+    stage = asking(found(11))
+    stage.search.act(Action(Act.EXPORT, "Export", "Ctrl+E"))
+    while_running = stage.search.state.sentence
+
+    stage.keep(ended(), JobEnded(1, "search", JobEndKind.FINISHED, "", 1.0))
+
+    assert while_running == "Saved as found devices.csv."
+    assert stage.search.state.sentence.startswith("1 answers")
+
+
 def test_nobody_at_all_is_said_as_such() -> None:
     stage = opened().searching(FEW).keep(JobStarted(1, "search", 0.0), ended())
 

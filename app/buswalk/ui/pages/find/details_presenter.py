@@ -167,9 +167,15 @@ class DetailsPresenter:
             asked=asked_words(exchange),
             kind=kind_of(outcome, is_expected=self._is_expected(exchange)),
             exception_code=outcome.exception_code if isinstance(outcome, ExceptionReply) else 0,
-            came_back=came_back_short(exchange),
+            came_back=self._came_back(exchange),
             turnaround=turnaround_range_words(exchange),
         )
+
+    def _came_back(self, exchange: Exchange) -> str:
+        """Return what came back; whom was asked, where this one answered in another's place."""
+        if exchange.server_address != self.address:
+            return f"in place of {exchange.server_address}"
+        return came_back_short(exchange)
 
     def _is_expected(self, exchange: Exchange) -> bool:
         """An answer is due where it was found, or is planned; silence at other settings is as it should be."""

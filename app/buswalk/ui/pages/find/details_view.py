@@ -22,8 +22,8 @@ from buswalk.ui.widgets.table import Cell, Column, Row, Table, Weight
 _EXCHANGES = (
     Column("No.", 58, is_right=True),
     Column("Time", 100),
-    Column("Setting", 97),
-    Column("Asked", 98),
+    Column("Setting", 86),
+    Column("Asked", 124),
     Column("What came back", 0),
     Column("Turnaround", 112, is_right=True),
 )

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from buswalk.domain.modbus.exchange import Exchange
+from buswalk.domain.modbus.outcome import ForeignReply
 
 KEPT_EACH = 200
 """Exchanges of one address; a search asks an address that is silent some 30 times."""
@@ -43,7 +44,7 @@ class Shelved:
 
 
 class ExchangeShelf:
-    """Takes every exchange, keeps the last ones of each address."""
+    """Takes every exchange, keeps the last ones of each address: those that asked it, and those that it answered."""
 
     def __init__(self, kept_each: int = KEPT_EACH) -> None:
         self._kept_each = kept_each
@@ -52,9 +53,12 @@ class ExchangeShelf:
 
     def take(self, exchange: Exchange) -> None:
         """Keep one."""
-        address = exchange.server_address
-        self._by_address.setdefault(address, deque(maxlen=self._kept_each)).append(exchange)
-        self._counted[address] = self._counted.get(address, 0) + 1
+        addresses = {exchange.server_address}
+        if isinstance(exchange.outcome, ForeignReply):
+            addresses.add(exchange.outcome.server_address)
+        for address in addresses:
+            self._by_address.setdefault(address, deque(maxlen=self._kept_each)).append(exchange)
+            self._counted[address] = self._counted.get(address, 0) + 1
 
     def of(self, server_address: int) -> Shelved:
         """Return what is here of one address."""

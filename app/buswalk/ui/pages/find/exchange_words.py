@@ -67,10 +67,12 @@ class BytesLine:
 
 
 def asked_words(exchange: Exchange) -> str:
-    """Return what was asked, as short as can be: '03 at 0'; the bytes say it in full."""
+    """Return what was asked, as short as can be: '03 at 0', '03 at 40000 × 4'; the bytes say it in full."""
     pdu = exchange.request.pdu()
     if pdu[0] in REGISTER_AND_QUANTITY and len(pdu) == 5:
-        return f"{pdu[0]:02X} at {_span(pdu)}"
+        quantity = int.from_bytes(pdu[3:5], "big")
+        more = f" × {quantity}" if quantity != 1 else ""
+        return f"{pdu[0]:02X} at {int.from_bytes(pdu[1:3], 'big')}{more}"
     return f"{pdu[0]:02X} {_SHORT_FUNCTIONS.get(pdu[0], '')}".rstrip()
 
 

@@ -112,6 +112,7 @@ class SearchPresenter:
                     self._overheard = Overheard()
             case JobEnded(name=name, at_s=at_s) if name == SEARCH:
                 self._paused_at_s = at_s
+                self._said = ""
             case _:
                 pass
 

@@ -11,7 +11,7 @@ from buswalk.ui.pages.find.found_words import counts_of
 from buswalk.ui.pages.find.known import plan_of
 from buswalk.ui.pages.find.search_run import Phase, SearchRun, adds_to, scope_of
 from buswalk.ui.pages.find.search_state import Figure, ForecastState, ForecastStop, SideState
-from buswalk.ui.pages.find.search_words import SearchFacts
+from buswalk.ui.pages.find.search_words import SearchFacts, learns_client
 from buswalk.ui.wording import counted, duration, plural, seconds_words
 
 SHARES = ("50 % found", "80 %", "90 %")
@@ -63,6 +63,8 @@ def _progress(facts: SearchFacts) -> SideState:
     plan = run.plan if run.plan is not None else _planned(facts)
     so_far = Figure("So far", duration(run.ran_s(facts.now_s)), is_result=True)
     if run.phase is Phase.LISTENING:
+        if learns_client(facts):
+            return SideState((so_far,), "Nothing is sent until its cycle is known.", 0.0)
         listens = max(0.0, plan.listen_s - run.ran_s(facts.now_s) + run.ran_before_s)
         return SideState((so_far, Figure("Listening", f"{listens:.0f} s more")), "Nothing is sent meanwhile.", 0.0)
     cost = PlanCost(plan, facts.rates, facts.board.found_at)

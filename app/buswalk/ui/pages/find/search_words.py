@@ -73,6 +73,8 @@ def _phase_sentence(facts: SearchFacts, heard: str) -> str:
     match board.run.phase:
         case Phase.READY:
             return heard or REASSURANCE
+        case Phase.LISTENING if learns_client(facts):
+            return "Listening to the other client. Nothing is sent until its cycle is known."
         case Phase.LISTENING:
             return "Listening first. Nothing is sent until it is known that nobody else asks here."
         case Phase.HELD:
@@ -89,6 +91,14 @@ def _phase_sentence(facts: SearchFacts, heard: str) -> str:
             return f"Ended early. {counts_sentence(counts, silent, so_far=True)}"
         case Phase.ASKING:
             return counts_sentence(counts, silent, so_far=True)
+
+
+def learns_client(facts: SearchFacts) -> bool:
+    """Return whether it listens on for the cycle of a client beside which it may ask."""
+    run = facts.board.run
+    if run.plan is None or not run.plan.may_probe_living_line or run.phase is not Phase.LISTENING:
+        return False
+    return run.ran_s(facts.now_s) - run.ran_before_s >= run.plan.listen_s
 
 
 def _held_words(board: SearchBoard) -> str:

@@ -26,7 +26,10 @@ def test_an_address_that_acts_at_once_is_found_at_its_new_place(tmp_path: Path) 
     assert "is it alone? 39 other addresses were asked: none answered" in ended.out
     assert "  37 at 9600 8N1: silent\n  42 at 9600 8N1: answers\n" in ended.out
     assert ended.out.splitlines()[-1].startswith("the device is at 42 at 9600 8N1, and no longer at 37")
-    assert "the device is at 42" in ran("record", "writes", str(tmp_path / "r.buswalk.sqlite")).out
+    left = ran("record", "writes", str(tmp_path / "r.buswalk.sqlite"))
+    assert "the device is at 42" in left.out
+    assert "moved and not put back:\n  device 37 at 9600 8N1 -> 42 at 9600 8N1" in left.out
+    assert left.status == 1
 
 
 def test_a_speed_is_set_and_confirmed_by_its_words(tmp_path: Path) -> None:

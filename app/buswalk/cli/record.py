@@ -19,6 +19,7 @@ from buswalk.cli.record_marks import add_mark_options, run_marks
 from buswalk.cli.record_words import checked_lines, shown_lines
 from buswalk.cli.reply_words import count_words
 from buswalk.cli.write_words import changed_lines, writes_lines
+from buswalk.domain.readdressing.visit_moves import moves_in
 from buswalk.domain.record_export import ExportKind, Unreadable, export_lines
 from buswalk.domain.record_reader import WRITE_KINDS, RecordReader, writes_in
 from buswalk.domain.visit.marks import current_marks
@@ -139,8 +140,9 @@ def _writes(arguments: argparse.Namespace, parts: Parts, reader: RecordReader) -
     output.text(*writes_lines(reader.facts().sessions, writes, recorded))
     for change in changes:
         output.event(left_changed(change))
-    output.text(*changed_lines(changes))
-    return ExitStatus.NOT_FOUND if changes else ExitStatus.DONE
+    moves = moves_in((one.session, one.event) for one in recorded).not_put_back()
+    output.text(*changed_lines(changes, moves))
+    return ExitStatus.NOT_FOUND if changes or moves else ExitStatus.DONE
 
 
 _ACTS = {

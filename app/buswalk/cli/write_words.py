@@ -14,6 +14,7 @@ from buswalk.domain.readdressing.events import (
     RestartWanted,
     SettingWritten,
 )
+from buswalk.domain.readdressing.visit_moves import Move
 from buswalk.domain.record_reader import RecordedEvent, RecordedSession
 from buswalk.domain.registers.writing.checks import Caution
 from buswalk.domain.registers.writing.events import (
@@ -105,12 +106,22 @@ def writes_lines(
     return lines or ["nothing was written"]
 
 
-def changed_lines(changes: tuple[Change, ...]) -> list[str]:
-    """Return what was changed and not put back."""
-    if not changes:
+def changed_lines(changes: tuple[Change, ...], moves: tuple[Move, ...] = ()) -> list[str]:
+    """Return what was changed and not put back, and which devices are not where they were."""
+    if not changes and not moves:
         return ["nothing is left changed"]
     head = "changed and not put back ('put-back --from FILE' puts one of them back):"
-    return [head, *(f"  {change_words(one)}" for one in changes)]
+    lines = [head, *(f"  {change_words(one)}" for one in changes)] if changes else []
+    return lines + (["moved and not put back:", *(f"  {_move_words(one)}" for one in moves)] if moves else [])
+
+
+def _move_words(move: Move) -> str:
+    before, last = move.first.begun.before, move.last
+    if last.now is None:
+        now = f"several answer, set to {last.begun.after}" if last.where else f"lost, set to {last.begun.after}"
+    else:
+        now = f"set to {last.begun.after}, and still there" if last.now == before else str(last.now)
+    return f"device {before} -> {now}"
 
 
 def numbered_changes(changes: tuple[Change, ...]) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from buswalk.domain.readdressing.events import (
@@ -117,6 +118,14 @@ class VisitMoves:
 
 
 NO_MOVES = VisitMoves()
+
+
+def moves_in(events: Iterable[tuple[int, object]]) -> VisitMoves:
+    """Fold events, each with its session."""
+    moves = NO_MOVES
+    for session, event in events:
+        moves = moves.after(event, session)
+    return moves
 
 
 def _after(move: OneMove, event: object) -> OneMove:

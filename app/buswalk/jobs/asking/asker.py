@@ -1,32 +1,31 @@
-"""The only way to ask the line: keeps silences, waits for quiet, collects every byte, guards writes.
+"""The only way to ask the line: guards writes, sends when the line is quiet, collects every byte, concludes.
 
 One exchange in time:
 
     ... last activity | t3.5, gaps | our request | wait for the first byte | reply | t3.5 + latency | concluded
 
-What comes outside of that is not thrown away: it leaves as a stray arrival, and whole frames in it are credited to the
-requests that they answer late.
+What comes outside of that is not thrown away: `heard_line` tells it as a stray arrival, and whole frames in it are
+credited to the requests that they answer late.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from contextlib import AbstractContextManager, contextmanager
+from dataclasses import dataclass
 from itertools import count
 
 from buswalk.domain.line.arrival import Arrival
-from buswalk.domain.line.line_traits import Echo, LineTraits
+from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.port_error import PortError
 from buswalk.domain.line.protocols import Clock, Line
-from buswalk.domain.line.sent import Sent
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line.silent_intervals import inter_frame_delay_s
 from buswalk.domain.line_events import EventSink, ExchangeDone, LineEvent, SettingsApplied, StrayArrival
 from buswalk.domain.modbus.adu import build_adu
 from buswalk.domain.modbus.custom_frame import request_in
-from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround, Turnaround
-from buswalk.domain.modbus.observation import EchoHeard, ForeignFrame, MaybeOld
+from buswalk.domain.modbus.exchange import Exchange, NeverSent, NoTurnaround
+from buswalk.domain.modbus.observation import ForeignFrame, MaybeOld
 from buswalk.domain.modbus.outcome import (
     BroadcastSent,
     ExceptionReply,
@@ -39,19 +38,15 @@ from buswalk.domain.modbus.outcome import (
 from buswalk.domain.modbus.question import Question
 from buswalk.domain.modbus.reply_collector import Ending, Receiving, ReplyCollector, Spoiled, Waiting, Whole
 from buswalk.domain.modbus.request import Request
+from buswalk.jobs.asking.heard_line import PAUSE_ALLOWED_INSIDE_S, QUIET_WITHIN_S, HeardLine
 from buswalk.jobs.asking.late_replies import LateReplies
-from buswalk.jobs.asking.learnt_latency import LearntLatency
-from buswalk.jobs.asking.manners import Manners, NoOthers, coming
-from buswalk.jobs.asking.stopped import StopKeeping, Stopped
+from buswalk.jobs.asking.manners import Manners, coming
+from buswalk.jobs.asking.stopped import Stopped
 from buswalk.jobs.asking.write_guard import NO_CONSENT, Consents, require_leave, require_leave_for_frame
 from buswalk.jobs.asking.write_lock import WriteLeave
 
-PAUSE_ALLOWED_INSIDE_S = 0.025
-"""Devices are known to pause up to 10 ms inside a reply; room for that and for late reads."""
 LUMP_BYTES = 64
 """Adapters hand over at least every 62 bytes (common practice, no source)."""
-QUIET_WITHIN_S = 2.0
-"""Longest wait for the line to become quiet before a request is given up."""
 MOST_BYTES = 1024
 """An exchange is closed when so much has come: a server that never stops must not hold us."""
 
@@ -91,16 +86,12 @@ class Asker:
         self._consents = consents
         self._numbers = count(1) if numbers is None else numbers
         self._late = LateReplies(sink)
-        self._echo = line.traits.echo
-        self._latency = LearntLatency()
-        self._last_activity_s = clock.now_s()
-        self._stops = StopKeeping.PASSES_ON
-        self._manners: Manners = NoOthers()
+        self._heard = HeardLine(line, clock, sink, self._late)
 
     @property
     def traits(self) -> LineTraits:
         """What the port can tell, with what was learnt since it was opened."""
-        return self._latency.in_traits(replace(self._line.traits, echo=self._echo))
+        return self._heard.traits
 
     @property
     def settings(self) -> SerialSettings:
@@ -120,7 +111,7 @@ class Asker:
         """Change speed and framing; nothing if they are the same."""
         if settings == self._line.settings:
             return
-        self._drain()
+        self._heard.drain()
         self._late.end_burst()
         self._line.apply(settings)
         self._late.forget_settings()
@@ -128,38 +119,24 @@ class Asker:
 
     def listen_until(self, time_s: float) -> tuple[Arrival, ...]:
         """Send nothing; return what came until then. It is evidence too."""
-        heard: list[Arrival] = []
-        while (arrival := self._read(time_s)) is not None:
-            heard.append(arrival)
-            self._stray(arrival)
-            if self._clock.now_s() >= time_s:
-                break
-        self._late.end_burst()
-        return tuple(heard)
+        return self._heard.listen_until(time_s)
 
-    @contextmanager
-    def without_stopping(self) -> Iterator[None]:
+    def without_stopping(self) -> AbstractContextManager[None]:
         """Put a stop off until the end of this span: a write and its first read-back belong together.
 
         Raises:
             Stopped: At the end, if a stop came meanwhile.
         """
-        self._stops = StopKeeping.KEEPS
-        try:
-            yield
-        finally:
-            kept, self._stops = self._stops, StopKeeping.PASSES_ON
-        if kept is StopKeeping.HAS_ONE:
-            raise Stopped
+        return self._heard.without_stopping()
 
     @contextmanager
     def with_manners(self, manners: Manners) -> Iterator[None]:
         """Give others way like this, in this span: every request waits until it may leave."""
-        before, self._manners = self._manners, manners
+        before, self._heard.manners = self._heard.manners, manners
         try:
             yield
         finally:
-            self._manners = before
+            self._heard.manners = before
 
     def ask(self, server_address: int, request: Request, timing: AskTiming) -> Exchange:
         """Send one request and return what came of it.
@@ -200,12 +177,13 @@ class Asker:
         return self._send(frame[0], request, frame, timing)
 
     def _send(self, server_address: int, request: Request, adu: bytes, timing: AskTiming) -> Exchange:
-        timing = self._manners.make_room(coming(adu, request, timing))
-        if not self._wait_for_quiet(timing):
+        heard = self._heard
+        timing = heard.manners.make_room(coming(adu, request, timing))
+        if not heard.wait_for_quiet(timing.minimum_gap_s):
             return self._not_sent(server_address, request, adu)
-        sent = self._write(adu)
-        self._last_activity_s = sent.end_not_after_s
-        question = Question(server_address, request, adu, self._line.settings, sent, self.traits, self._echo)
+        sent = heard.write(adu)
+        heard.last_activity_s = sent.end_not_after_s
+        question = Question(server_address, request, adu, self._line.settings, sent, heard.traits, heard.echo)
         collector = ReplyCollector(question)
         try:
             return self._exchange(collector, question, timing)
@@ -222,61 +200,6 @@ class Asker:
             self._conclude(collector, question, Ending.STOPPED)
             raise
         return self._conclude(collector, question, Ending.RAN_OUT)
-
-    # Before
-
-    def _wait_for_quiet(self, timing: AskTiming) -> bool:
-        """Take what is waiting, and wait until the line has been silent for long enough."""
-        give_up_s = self._clock.now_s() + QUIET_WITHIN_S + timing.minimum_gap_s
-        self._drain()
-        while True:
-            silence_s = max(inter_frame_delay_s(self._line.settings), timing.minimum_gap_s)
-            due_s = self._last_activity_s + silence_s
-            now_s = self._clock.now_s()
-            if now_s >= due_s:
-                self._late.end_burst()
-                return True
-            if now_s >= give_up_s:
-                return False
-            arrival = self._read(min(due_s, give_up_s))
-            if arrival is not None:
-                self._stray(arrival)
-
-    def _read(self, until_s: float) -> Arrival | None:
-        try:
-            return self._line.read(until_s)
-        except Stopped:
-            self._keep_stop_or_raise()
-            return self._line.read(until_s)
-
-    def _write(self, adu: bytes) -> Sent:
-        try:
-            return self._line.write(adu)
-        except Stopped:
-            self._keep_stop_or_raise()
-            return self._line.write(adu)
-
-    def _keep_stop_or_raise(self) -> None:
-        """Called while a stop is being handled. The runner raises it once, so what was cut short can be done again."""
-        if self._stops is StopKeeping.PASSES_ON:
-            raise Stopped
-        self._stops = StopKeeping.HAS_ONE
-
-    def _drain(self) -> None:
-        for arrival in self._line.discard():
-            self._stray(arrival)
-
-    def _stray(self, arrival: Arrival) -> None:
-        is_new_burst = arrival.not_before_s > self._last_activity_s + self._burst_ends_after_s()
-        if is_new_burst:
-            self._late.end_burst()
-        self._last_activity_s = max(self._last_activity_s, arrival.not_after_s)
-        self._sink(StrayArrival(arrival))
-        self._manners.heard(arrival)
-        self._late.take_stray(arrival.data, arrival.not_after_s)
-
-    def _burst_ends_after_s(self) -> float:
-        return inter_frame_delay_s(self._line.settings) + self.traits.latency_s + PAUSE_ALLOWED_INSIDE_S
 
     def _not_sent(self, server_address: int, request: Request, adu: bytes) -> Exchange:
         now_s = self._clock.now_s()
@@ -303,7 +226,7 @@ class Asker:
     def _collect(self, collector: ReplyCollector, question: Question, timing: AskTiming) -> None:
         """Read until the answer is whole and quiet has followed, or nothing can come any more."""
         first_byte_due_s = question.sent.end_not_after_s + timing.response_timeout_s + question.traits.latency_s
-        heard_s = question.sent.end_not_after_s
+        heard, heard_s = self._heard, question.sent.end_not_after_s
         while len(collector.received) < MOST_BYTES:
             deadline_s = first_byte_due_s
             match state := collector.state():
@@ -321,12 +244,12 @@ class Asker:
                 deadline_s = min(deadline_s, first_byte_due_s + question.longest_stranger_s)
             if self._broadcast_over(question, timing):
                 return
-            arrival = self._read(deadline_s)
+            arrival = heard.read(deadline_s)
             if arrival is None:
                 return
-            self._last_activity_s = max(self._last_activity_s, arrival.not_after_s)
+            heard.last_activity_s = max(heard.last_activity_s, arrival.not_after_s)
             heard_s = arrival.not_after_s
-            self._manners.heard_in_exchange(arrival)
+            heard.manners.heard_in_exchange(arrival)
             collector.take(arrival)
 
     def _let_it_end(self, collector: ReplyCollector, question: Question) -> None:
@@ -337,7 +260,7 @@ class Asker:
             arrival = self._line.read(min(give_up_s, self._clock.now_s() + quiet_s))
             if arrival is None:
                 return
-            self._last_activity_s = max(self._last_activity_s, arrival.not_after_s)
+            self._heard.last_activity_s = max(self._heard.last_activity_s, arrival.not_after_s)
             collector.take(arrival)
 
     def _broadcast_over(self, question: Question, timing: AskTiming) -> bool:
@@ -347,7 +270,7 @@ class Asker:
     def _rest_due_s(self, question: Question, missing_bytes: int) -> float:
         """Return by when more must have come: a lump's time, what latency adds, and a tolerated pause."""
         lump_s = min(missing_bytes, LUMP_BYTES) * question.settings.character_s
-        return self._last_activity_s + lump_s + question.traits.latency_s + PAUSE_ALLOWED_INSIDE_S
+        return self._heard.last_activity_s + lump_s + question.traits.latency_s + PAUSE_ALLOWED_INSIDE_S
 
     def _quiet_by_s(self, question: Question, since_s: float) -> float:
         return since_s + inter_frame_delay_s(question.settings) + question.traits.latency_s
@@ -373,20 +296,10 @@ class Asker:
             observations,
             conclusion.turnaround,
         )
-        self._learn(exchange)
+        self._heard.learn(exchange)
         self._sink(ExchangeDone(exchange))
         self._after(exchange, question)
         return exchange
-
-    def _learn(self, exchange: Exchange) -> None:
-        self._latency.saw(exchange, self._line.traits)
-        if self._echo is Echo.NOT_KNOWN:
-            if any(isinstance(one, EchoHeard) for one in exchange.observations):
-                self._echo = Echo.HEARD
-            elif isinstance(exchange.outcome, NormalReply | ExceptionReply):
-                self._echo = Echo.NOT_HEARD
-        if isinstance(exchange.turnaround, Turnaround) and isinstance(exchange.outcome, NormalReply | ExceptionReply):
-            self._late.saw_turnaround(exchange.server_address, exchange.turnaround.not_more_than_s)
 
     def _after(self, exchange: Exchange, question: Question) -> None:
         """Credit whole frames that answer older requests, and remember this one if its answer may still come."""

@@ -13,6 +13,7 @@ from simulated_line.hands import Hands
 from simulated_line.pair.line_habits import LineHabits
 from simulated_line.pair.place import Place
 from simulated_line.pair.segment import Segment
+from simulated_line.scenario.adapter_table import AdapterTable
 from simulated_line.scenario.building import (
     adapter_habits_of,
     device_habits_of,
@@ -21,7 +22,8 @@ from simulated_line.scenario.building import (
     registers_of,
     second_port_of,
 )
-from simulated_line.scenario.model import AdapterTable, DeviceTable, ScenarioFile, SecondPortTable
+from simulated_line.scenario.device_tables import DeviceTable, SecondPortTable
+from simulated_line.scenario.model import ScenarioFile
 from simulated_line.scenario.reading import load_type
 from simulated_line.servers.device import Device
 from simulated_line.servers.foreign_client import Chatterer, ForeignClient, Round

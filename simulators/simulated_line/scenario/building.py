@@ -16,18 +16,10 @@ from simulated_line.pair.line_habits import (
     Window,
 )
 from simulated_line.processes.table import process_value
-from simulated_line.scenario.model import (
-    AdapterTable,
-    CellTable,
-    DeviceTable,
-    HabitsTable,
-    LineTable,
-    MemoryTable,
-    OpenTable,
-    SecondPortTable,
-    TypeFile,
-    WindowTable,
-)
+from simulated_line.scenario.adapter_table import AdapterTable
+from simulated_line.scenario.device_tables import CellTable, DeviceTable, SecondPortTable, TypeFile
+from simulated_line.scenario.habit_tables import HabitsTable, MemoryTable
+from simulated_line.scenario.line_tables import LineTable, OpenTable, WindowTable
 from simulated_line.servers.device_habits import DeviceHabits, Disobedience, LossReaction, Memory, SpeedCode, Turnaround
 from simulated_line.servers.register_map import RegisterMap, Value
 from simulated_line.servers.second_port import Mirrored, PortHabits

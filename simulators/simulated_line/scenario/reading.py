@@ -13,7 +13,8 @@ from pydantic_core import ErrorDetails
 
 from buswalk.located_toml import LocatedToml, TomlProblem, read_located_toml
 from simulated_line.scenario.building import habits_of, registers_of
-from simulated_line.scenario.model import BehindTable, DeviceTable, ScenarioFile, TypeFile
+from simulated_line.scenario.device_tables import BehindTable, DeviceTable, TypeFile
+from simulated_line.scenario.model import ScenarioFile
 from simulated_line.shipped_files import scenario_folder
 
 FileModel = TypeVar("FileModel", bound=BaseModel)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+NO_PORT = "no port is open: open one first"
+
 
 class CannotDo(Exception):
     """A command that is refused, in one sentence."""

@@ -6,12 +6,13 @@ import queue
 from collections.abc import Callable
 from dataclasses import replace
 
-from buswalk.bus.cannot_do import CannotDo
-from buswalk.bus.clock_watch import ClockWatch
+from buswalk.bus.cannot_do import NO_PORT, CannotDo
 from buswalk.bus.engine_hands import use_simulated
 from buswalk.bus.engine_jobs import AskedLine, EngineJob, LearnJob, LookForMovedJob, ReaddressJob, SearchJob
 from buswalk.bus.engine_marks import mark_event
+from buswalk.bus.engine_port import LOOK_EVERY_S, EnginePort
 from buswalk.bus.job_commands import BeginsJob, job_of
+from buswalk.bus.looking_stop import LookingStop
 from buswalk.bus.messages import (
     ClosePort,
     Command,
@@ -19,7 +20,6 @@ from buswalk.bus.messages import (
     EditMark,
     EndMark,
     EndProcess,
-    HandsOffered,
     KeepPlan,
     ListPorts,
     LookForMoved,
@@ -46,8 +46,6 @@ from buswalk.bus.messages import (
 from buswalk.bus.outbox import Outbox
 from buswalk.bus.parts import CannotOpen, EngineParts
 from buswalk.bus.session import Session
-from buswalk.bus.session_writing import SessionWriting
-from buswalk.bus.stop_request import StopRequest
 from buswalk.bus.write_messages import (
     LockWriting,
     PutBack,
@@ -62,36 +60,17 @@ from buswalk.domain.registers.map_learning.plan import LearntRead
 from buswalk.domain.registers.writing.events import LockedBecause
 from buswalk.domain.search.events import SearchMemory
 from buswalk.domain.visit.recorder import RecordProblem
-from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, MarkMade, MarkSource, PlanKept
+from buswalk.domain.visit.session_events import JobEnded, JobEndKind, JobStarted, PlanKept
 from buswalk.jobs.asking.stopped import Stopped
 from buswalk.jobs.asking.write_guard import GuardRefusal
 from buswalk.jobs.safe_point import SafePoint
 
-LOOK_EVERY_S = 0.05
 NEEDS_THE_LINE = OpenPort | ClosePort | BeginsJob | WriteCommand
 """Commands that are not carried out in the midst of anything else on the line."""
-NO_PORT = "no port is open: open one first"
-
-
-class LookingStop(StopRequest):
-    """Looks at waiting commands whenever the job looks at the stop request; made new for each job."""
-
-    def __init__(self, look: Callable[[], None]) -> None:
-        super().__init__()
-        self._look = look
-
-    def check(self) -> None:
-        """Carry out what can be done meanwhile, then stop if that was asked for."""
-        self._look()
-        super().check()
-
-    def renew(self) -> None:
-        """A stop that came before a job began is not for it."""
-        super().__init__()
 
 
 class Engine:
-    """Owns the port and the record."""
+    """Takes commands from other threads, and does them in one."""
 
     def __init__(self, parts: EngineParts, outbox: Outbox, counted_now_s: Callable[[], float]) -> None:
         self._parts = parts
@@ -99,16 +78,12 @@ class Engine:
         self._commands: queue.SimpleQueue[NumberedCommand] = queue.SimpleQueue()
         self._later: list[NumberedCommand] = []
         self._slips: list[NumberedCommand] = []
-        self._counted_now_s = counted_now_s
         self._stop = LookingStop(self._look)
-        self._watch = ClockWatch(parts.wall_now_s, counted_now_s)
-        self._session: Session | None = None
-        self._writing: SessionWriting | None = None
+        self._port = EnginePort(parts, outbox, self._stop, counted_now_s)
         self._job: EngineJob | None = None
         self._jobs_begun = 0
         self._memory = SearchMemory()
         self._learnt: dict[int, tuple[LearntRead, ...]] = {}
-
         self._is_ended = self._is_orphan = self._is_at_safe_point = False
 
     # From other threads
@@ -131,21 +106,32 @@ class Engine:
             while not self._is_ended:
                 self._idle()
         finally:
-            if self._session is not None and self._is_orphan:
-                self._session.abandon()
+            if self._is_orphan:
+                self._port.abandon()
             else:
-                self._close_session()
+                self._port.close()
 
     def _idle(self) -> None:
-        command = self._next(0.0 if self._listens_between_jobs else LOOK_EVERY_S)
+        command = self._next(0.0 if self._port.listens_between_jobs else LOOK_EVERY_S)
         if command is not None:
             self._carry_out(command)
-        elif self._listens_between_jobs:
-            self._listen_on()
-        self._look_at_writes()
-        if self._session is not None:
-            self._session.settle_if_due()
-        self._watch_clock()
+        else:
+            self._mind(self._port.listen_on)
+        self._mind(self._port.look_at_writes)
+        self._port.settle_if_due()
+        self._port.look_at_clocks()
+
+    def _mind(self, the_line: Callable[[], None]) -> None:
+        """Do this between jobs: a stop ends it, and a port that is lost is waited for until something else is to do."""
+        try:
+            try:
+                the_line()
+            except PortError as error:
+                self._port.lose(error)
+                while not self._is_ended and not self._port.wait_for_return():
+                    pass
+        except Stopped:
+            self._stop.renew()
 
     def _next(self, wait_s: float) -> NumberedCommand | None:
         if self._later:
@@ -154,48 +140,6 @@ class Engine:
             return self._commands.get(block=wait_s > 0, timeout=wait_s or None)
         except queue.Empty:
             return None
-
-    @property
-    def _listens_between_jobs(self) -> bool:
-        session = self._session
-        if session is None or session.asker is None or session.held is None:
-            return False
-        return session.held.simulated is None or session.held.simulated.is_walking
-
-    def _listen_on(self) -> None:
-        """Between jobs the line is listened to: what others say is evidence, and a lost port is noticed."""
-        session = self._session
-        if session is None or session.asker is None or session.held is None:
-            return
-        factor = session.held.simulated.factor if session.held.simulated is not None else 1.0
-        try:
-            session.asker.listen_until(session.clock.now_s() + LOOK_EVERY_S * factor)
-        except Stopped:
-            self._stop.renew()
-        except PortError as error:
-            self._lose_port(session, error)
-
-    def _lose_port(self, session: Session, error: PortError) -> bool:
-        """Say it, lock writing, wait, and tell whether the port is back."""
-        if self._writing is not None:
-            self._writing.shut(LockedBecause.PORT_CLOSED)
-        session.port_failed(error)
-        try:
-            while not self._is_ended:
-                if session.wait_for_port():
-                    return True
-                if self._job is not None:
-                    return False
-        except Stopped:
-            self._stop.renew()
-        return False
-
-    def _watch_clock(self) -> None:
-        if self._writing is not None:
-            self._writing.watch()
-        words = self._watch.look()
-        if words and self._session is not None:
-            self._session.keep(MarkMade(words, MarkSource.CLOCK, self._session.clock.now_s()))
 
     # Commands
 
@@ -209,7 +153,7 @@ class Engine:
                 self._slips.append(command)
             else:
                 self._carry_out(command)
-        self._watch_clock()
+        self._port.look_at_clocks()
 
     def _next_arrived(self) -> NumberedCommand | None:
         try:
@@ -238,15 +182,15 @@ class Engine:
             case ListPorts():
                 self._outbox.put(PortsListed(self._parts.list_ports()))
             case MakeMark() | EndMark() | EditMark() | TakeBackMark():
-                session = self._any_session()
+                session = self._port.any_session()
                 session.keep(mark_event(command, session.recorder, session.clock.now_s()))
             case KeepPlan(devices):
-                session = self._any_session()
+                session = self._port.any_session()
                 session.keep(PlanKept(devices, session.clock.now_s()))
             case UseHand() | SetFactor():
-                use_simulated(command, self._any_session())
+                use_simulated(command, self._port.any_session())
             case SaveRecordAs(name):
-                session = self._any_session()
+                session = self._port.any_session()
                 self._parts.keep_recording_as(session.recorder, name)
                 session.tell_record()
             case OpenPort() | ClosePort():
@@ -264,36 +208,26 @@ class Engine:
             case StartListening() | StartPing() | StartWatch() | StartPresence() | StartEchoTest():
                 self._run(job_of(command))
             case StartReaddress(readdress_plan):
-                writing = self._any_writing()
+                writing = self._port.any_writing()
                 writing.require_open()
                 self._run(ReaddressJob(writing.lock, readdress_plan))
             case LookForMoved(written_plan):
-                self._run(LookForMovedJob(self._any_writing().lock, written_plan))
+                self._run(LookForMovedJob(self._port.any_writing().lock, written_plan))
             case UnlockWriting(reason):
-                self._any_writing().unlock(reason)
+                self._port.any_writing().unlock(reason)
             case LockWriting():
-                self._any_writing().shut(LockedBecause.USER)
+                self._port.any_writing().shut(LockedBecause.USER)
             case WriteValue() | PutBack() | PutBackPlace() | SendFrame():
                 self._write(command)
 
-    def _any_session(self) -> Session:
-        if self._session is None:
-            raise CannotDo(NO_PORT)
-        return self._session
-
     # Writing
-
-    def _any_writing(self) -> SessionWriting:
-        if self._writing is None or self._any_session().asker is None:
-            raise CannotDo(NO_PORT)
-        return self._writing
 
     def _write(self, command: WriteCommand) -> None:
         """Carry it out between jobs; during one this is called at its safe points only."""
         if not self._is_at_safe_point:
             self._refuse_while_busy()
         try:
-            self._any_writing().carry_out(command)
+            self._port.any_writing().carry_out(command)
         except Stopped:
             self._stop_was_for_job()
 
@@ -303,54 +237,22 @@ class Engine:
         if self._job is not None:
             self._stop.set()
 
-    def _look_at_writes(self) -> None:
-        """Between jobs: take the looks that are due; where time stands without a job, let it pass until then."""
-        session, writing = self._session, self._writing
-        if session is None or writing is None or session.asker is None or writing.next_look_s == float("inf"):
-            return
-        try:
-            if not self._listens_between_jobs:
-                session.asker.listen_until(writing.next_look_s)
-            writing.look_if_due()
-        except Stopped:
-            self._stop.renew()
-        except PortError as error:
-            self._lose_port(session, error)
-
     def _at_safe_point(self, free_for_s: float) -> None:
         """In the midst of a job: carry out the writes that were ordered meanwhile, and look at those before."""
         self._is_at_safe_point = True
         try:
             while self._slips:
                 self._carry_out(self._slips.pop(0))
-            if self._writing is not None:
-                self._writing.look_if_due(free_for_s)
+            self._port.any_writing().look_if_due(free_for_s)
         finally:
             self._is_at_safe_point = False
 
     def _change_port(self, command: OpenPort | ClosePort) -> None:
         self._refuse_while_busy()
-        self._close_session()
-        if isinstance(command, ClosePort):
-            return
-        self._memory = SearchMemory()
-        try:
-            held = self._parts.open_line(command.port, command.settings, command.options)
-        except PortError as error:
-            self._session = Session(self._parts, self._outbox, self._stop, command.port, None)
-            self._session.port_failed(error)
-            raise
-        self._session = Session(self._parts, self._outbox, self._stop, held.record_name, held)
-        self._writing = SessionWriting(self._session, self._counted_now_s, self._outbox.put)
-        if held.simulated is not None:
-            self._outbox.put(HandsOffered(held.simulated.devices))
-
-    def _close_session(self) -> None:
-        if self._writing is not None:
-            self._writing.finish()
-        if self._session is not None:
-            self._session.close()
-        self._session = self._writing = None
+        self._port.close()
+        if isinstance(command, OpenPort):
+            self._memory = SearchMemory()
+            self._port.open(command)
 
     def _refuse_while_busy(self) -> None:
         if self._job is not None:
@@ -360,7 +262,7 @@ class Engine:
 
     def _run(self, job: EngineJob) -> None:
         self._refuse_while_busy()
-        session = self._any_session()
+        session = self._port.any_session()
         if session.asker is None:
             raise CannotDo(NO_PORT)
         self._jobs_begun += 1
@@ -394,6 +296,15 @@ class Engine:
             except PortError as error:
                 if error.problem is not PortProblem.VANISHED:
                     return JobEndKind.FAILED, error.sentence
-                if not self._lose_port(session, error):
+                if not self._is_back_after(error):
                     return JobEndKind.PORT_LOST, error.sentence
         return JobEndKind.PORT_LOST, NO_PORT
+
+    def _is_back_after(self, error: PortError) -> bool:
+        """In the midst of a job a lost port is waited for once."""
+        self._port.lose(error)
+        try:
+            return not self._is_ended and self._port.wait_for_return()
+        except Stopped:
+            self._stop.renew()
+            return False

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from math import floor
 
-from buswalk.bus.cannot_do import CannotDo
+from buswalk.bus.cannot_do import NO_PORT, CannotDo
 from buswalk.bus.session import Session
 from buswalk.bus.write_messages import (
     PutBack,
@@ -189,7 +189,7 @@ class SessionWriting:
     @property
     def _asker(self) -> Asker:
         if self._session.asker is None:
-            raise CannotDo("no port is open: open one first")
+            raise CannotDo(NO_PORT)
         return self._session.asker
 
     @contextmanager

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from buswalk.bus.messages import HandsOffered, OpenPort, SetFactor, StartSearch
+from buswalk.bus.messages import HandsOffered, OpenPort, SetFactor, StartSearch, StartWatch
 from buswalk.bus.pace import Pace
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.line_events import StrayArrival
+from buswalk.domain.line_events import ExchangeDone, StrayArrival
+from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
+from buswalk.domain.modbus.outcome import NormalReply
 from buswalk.domain.search.events import SearchPlan
 from buswalk.domain.site.planned_device import PlannedDevice
 from buswalk.domain.visit.session_events import (
+    JobEnded,
+    JobEndKind,
     JobStarted,
     MarkMade,
     MarkSource,
@@ -21,6 +25,7 @@ from buswalk.domain.visit.session_events import (
     PortReturned,
     SessionStarted,
 )
+from buswalk.domain.watching.plan import WatchedDevice, WatchPlan
 from tests.bus.engine_bench import EngineBench
 
 PLAIN = SerialSettings.of(9600, "8N1")
@@ -109,3 +114,21 @@ def test_the_planned_list_of_a_record_that_goes_on_is_told_again() -> None:
     bench.run(OpenPort("demo:late-reply", PLAIN))
 
     assert [one.devices for one in bench.of(PlanKept)] == [bench.planned]
+
+
+def test_a_port_that_goes_in_the_midst_of_a_job_is_waited_for_and_the_job_goes_on() -> None:
+    bench = EngineBench()
+    seen: list[object] = []
+
+    def stop_after_return(event: object) -> None:
+        seen.append(event)
+        if isinstance(event, ExchangeDone) and any(isinstance(one, PortReturned) for one in seen):
+            bench.engine.stop()
+
+    bench.on_event = stop_after_return
+    device = WatchedDevice(37, PLAIN, ReadHoldingRegisters(0, 1))
+    bench.run(OpenPort("demo:adapter-unplugged", PLAIN), StartWatch(WatchPlan((device,), period_s=1.0, listen_s=0.0)))
+
+    assert len(bench.of(PortFailed)) == len(bench.of(PortReturned)) == 1
+    assert isinstance(bench.of(ExchangeDone)[-1].exchange.outcome, NormalReply)
+    assert [one.end for one in bench.of(JobEnded)] == [JobEndKind.STOPPED]

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterable
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
 
 from buswalk.domain.event_json import snake_case
-from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone, LateReply, StrayArrival
 from buswalk.domain.listening.events import Heard
@@ -36,14 +36,16 @@ from buswalk.storage.record_problems import SQLITE_ERRORS, cannot_read, damaged_
 from buswalk.storage.visit_record.checking import problems_in
 from buswalk.storage.visit_record.cut_file import is_cut, last_number, last_row, look_at_tables
 from buswalk.storage.visit_record.event_columns import EVENT_COLUMNS, event_of, known_event, recorded_from
-from buswalk.storage.visit_record.exchange_columns import (
-    ARRIVAL_COLUMNS,
-    EXCHANGE_COLUMNS,
-    NS,
-    arrival_from,
-    exchange_from,
-)
+from buswalk.storage.visit_record.exchange_columns import ARRIVAL_COLUMNS, NS, arrival_from
 from buswalk.storage.visit_record.exchange_counting import ExchangeCounting
+from buswalk.storage.visit_record.exchange_reading import (
+    exchanges_in_rows,
+    exchanges_numbered,
+    exchanges_where,
+    first_of_page,
+    last_of_page,
+    late_replies_between,
+)
 from buswalk.storage.visit_record.fault_conditions import Condition, counted
 from buswalk.storage.visit_record.fault_reading import (
     abnormal_count,
@@ -57,11 +59,6 @@ from buswalk.storage.visit_record.sample_reading import sample_columns, samples_
 
 T = TypeVar("T")
 BUSY_WAIT_S = 1.0
-_EXCHANGES = (
-    "SELECT row, session, job, baud_rate, framing, "
-    + ", ".join(f"exchange.{one}" for one in EXCHANGE_COLUMNS.split(", "))
-    + " FROM exchange JOIN settings USING (settings)"
-)
 
 
 def open_record(path: Path) -> SqliteReader:
@@ -109,7 +106,7 @@ class SqliteReader:
     def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
         self._connection = connection
         self._path = path
-        self._counting = ExchangeCounting(connection, self._late_replies_between, self._whole_counted)
+        self._counting = ExchangeCounting(connection, partial(late_replies_between, connection), self._whole_counted)
 
     def is_cut(self) -> bool:
         """Tell whether the file ends before its header says."""
@@ -121,20 +118,15 @@ class SqliteReader:
 
     def exchanges(self, page: ExchangePage) -> tuple[RecordedExchange, ...]:
         """A page of exchanges with their arrivals, in order."""
-        where, values = _of_page(page)
-        return self._read(
-            lambda: self._exchanges(f"{_EXCHANGES} {where} ORDER BY number LIMIT ?", (*values, page.limit))
-        )
+        return self._read(lambda: first_of_page(self._connection, page))
 
     def last_exchanges(self, page: ExchangePage) -> tuple[RecordedExchange, ...]:
         """The last `limit` exchanges of a page, in order."""
-        where, values = _of_page(page)
-        query = f"{_EXCHANGES} {where} ORDER BY number DESC LIMIT ?"
-        return self._read(lambda: self._exchanges(query, (*values, page.limit))[::-1])
+        return self._read(lambda: last_of_page(self._connection, page))
 
     def exchange(self, number: int) -> RecordedExchange | None:
         """One exchange with its arrivals; None if no exchange has this number."""
-        found = self._read(lambda: self._exchanges(f"{_EXCHANGES} WHERE number = ?", (number,)))
+        found = self._read(lambda: exchanges_numbered(self._connection, [number]))
         return found[0] if found else None
 
     def last_number(self) -> int:
@@ -184,16 +176,16 @@ class SqliteReader:
 
     def abnormal_exchanges(self, page: AbnormalPage) -> tuple[RecordedExchange, ...]:
         """The first `limit` exchanges of a page that were not clean, in order."""
-        return self._read(lambda: self._numbered(abnormal_numbers(self._connection, page, "ASC")))
+        return self._read(lambda: self._abnormal(page, "ASC"))
 
     def last_abnormal_exchanges(self, page: AbnormalPage) -> tuple[RecordedExchange, ...]:
         """The last `limit` of them, in order."""
-        return self._read(lambda: self._numbered(abnormal_numbers(self._connection, page, "DESC")))
+        return self._read(lambda: self._abnormal(page, "DESC"))
 
     def fitting_exchanges(self, wanted: FaultFilter, first: int, last: int) -> tuple[RecordedExchange, ...]:
         """All exchanges of these numbers that fit, clean ones too, in order."""
         where = counted(wanted) & Condition("number BETWEEN ? AND ?", (first, last))
-        return self._read(lambda: self._exchanges(f"{_EXCHANGES} WHERE {where.sql} ORDER BY number", where.values))
+        return self._read(lambda: exchanges_where(self._connection, where))
 
     def counted_rows(self, from_row: int, limit: int) -> CountedRows:
         """A span of rows, reduced to what counting needs."""
@@ -300,21 +292,8 @@ class SqliteReader:
             read.wall_time_at(0.0)  # a wall time that cannot be read is damage, to be met here and not by who shows it
             yield read
 
-    def _exchanges(self, query: str, values: Iterable[Any]) -> tuple[RecordedExchange, ...]:
-        jobs: dict[int, int] = {}
-        return tuple(self._exchange_of(columns, jobs) for columns in self._rows(query, values))
-
-    def _exchange_of(self, columns: tuple[Any, ...], jobs: dict[int, int]) -> RecordedExchange:
-        row, session, job, baud_rate, framing, *rest = columns
-        if job is not None and job not in jobs:
-            jobs[job] = self._rows("SELECT number FROM job WHERE job = ?", (job,))[0][0]
-        settings = SerialSettings.of(baud_rate, framing)
-        exchange = exchange_from(rest, settings, self._arrivals(row))
-        return RecordedExchange(row, session, jobs.get(job, 0), exchange, self._late_replies_to(exchange.number))
-
-    def _numbered(self, numbers: list[int]) -> tuple[RecordedExchange, ...]:
-        places = ", ".join("?" * len(numbers))
-        return self._exchanges(f"{_EXCHANGES} WHERE number IN ({places}) ORDER BY number", numbers)
+    def _abnormal(self, page: AbnormalPage, order: str) -> tuple[RecordedExchange, ...]:
+        return exchanges_numbered(self._connection, abnormal_numbers(self._connection, page, order))
 
     def _marks(self) -> tuple[RecordedEvent, ...]:
         rows = "SELECT row FROM mark"
@@ -329,26 +308,8 @@ class SqliteReader:
         query = f"SELECT {EVENT_COLUMNS} FROM event WHERE row IN (SELECT row FROM points_watched) ORDER BY row"
         return tuple(recorded_from(columns) for columns in self._rows(query))
 
-    def _arrivals(self, row: int) -> tuple[Arrival, ...]:
-        query = f"SELECT {ARRIVAL_COLUMNS} FROM arrival WHERE row = ? ORDER BY position"
-        return tuple(arrival_from(columns) for columns in self._rows(query, (row,)))
-
-    def _late_replies_to(self, number: int) -> tuple[LateReply, ...]:
-        query = "SELECT kind, json FROM late_reply JOIN event USING (row) WHERE late_reply.exchange = ? ORDER BY row"
-        return tuple(known_event(LateReply, kind, text) for kind, text in self._rows(query, (number,)))
-
-    def _late_replies_between(self, first: int, last: int) -> dict[int, tuple[LateReply, ...]]:
-        query = (
-            "SELECT late_reply.exchange, kind, json FROM late_reply JOIN event USING (row) "
-            "WHERE late_reply.exchange BETWEEN ? AND ? ORDER BY row"
-        )
-        found: dict[int, tuple[LateReply, ...]] = {}
-        for number, kind, text in self._rows(query, (first, last)):
-            found[number] = (*found.get(number, ()), known_event(LateReply, kind, text))
-        return found
-
     def _whole_counted(self, number: int) -> CountedExchange:
-        return counted_exchange(*self._exchanges(f"{_EXCHANGES} WHERE number = ?", (number,)))
+        return counted_exchange(*exchanges_numbered(self._connection, [number]))
 
     def _counted_rows(self, first: int, behind: int) -> CountedRows:
         """What is no exchange is read too, for damage."""
@@ -371,7 +332,7 @@ class SqliteReader:
         """Read a span of rows from each table: rows count on without gaps, so that so many are enough."""
         span = (from_row, from_row + limit)
         found = self._said(*span)
-        for one in self._exchanges(f"{_EXCHANGES} WHERE row >= ? AND row < ?", span):
+        for one in exchanges_in_rows(self._connection, *span):
             found[one.row] = RecordedEvent(one.row, one.session, ExchangeDone(one.exchange), one.exchange.ended_s)
         query = (
             f"SELECT row, session, kind, {ARRIVAL_COLUMNS} FROM arrival WHERE row >= ? AND row < ? AND exchange IS NULL"
@@ -381,12 +342,3 @@ class SqliteReader:
             event = Heard(arrival) if kind == "heard" else StrayArrival(arrival)
             found[row] = RecordedEvent(row, session, event, arrival.not_after_s)
         return tuple(found[row] for row in sorted(found))
-
-
-def _of_page(page: ExchangePage) -> tuple[str, tuple[int, ...]]:
-    where, values = "WHERE number > ?", [page.after_number]
-    if page.before_number:
-        where, values = f"{where} AND number < ?", [*values, page.before_number]
-    if page.server_address:
-        where, values = f"{where} AND server_address = ?", [*values, page.server_address]
-    return where, tuple(values)

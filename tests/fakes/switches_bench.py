@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from buswalk.domain.switches.board import Board
+from buswalk.domain.switches.board import Board, pattern_text
 from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.label import Label
 from buswalk.domain.switches.library import BoardLibrary
@@ -31,6 +31,11 @@ class SwitchesBench:
     def state(self) -> SwitchesState:
         """What is shown."""
         return self.presenter.state
+
+    @property
+    def positions(self) -> str:
+        """Where levers and dials stand, as they are typed."""
+        return pattern_text(tuple(one.position for one in self.state.block.controls))
 
     def on(self, board: str) -> SwitchesBench:
         """Choose a board."""

@@ -4,16 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from buswalk.domain.switches.board import pattern_text
 from buswalk.ui.pages.switches.ways import SwitchedDevice
 from buswalk.ui.tones import Tone
 from tests.fakes.switches_bench import SwitchesBench
 
 BAY_2 = SwitchedDevice("controller type P", 14, 56, "levers-7-line-end", "bay 2")
-
-
-def positions(bench: SwitchesBench) -> str:
-    return pattern_text(tuple(one.position for one in bench.state.block.controls))
 
 
 def test_two_keys_from_a_device_to_the_explanation_of_its_address() -> None:
@@ -25,7 +20,7 @@ def test_two_keys_from_a_device_to_the_explanation_of_its_address() -> None:
 
     state = bench.state
     assert state.sentence == "From address to switches and back. Here: controller type P, bay 2."
-    assert positions(bench) == "01110000"
+    assert bench.positions == "01110000"
     assert state.explained.counted == (
         "5 mistakes lead from 14 to 56, and 2 pairs of mistakes. Ranked by how often each is met."
     )

@@ -80,7 +80,7 @@ def test_a_board_is_described_from_nothing_but_its_facts() -> None:
     describing.write_list(2, "none, odd")
     describing.change_adds("1")
 
-    bench.presenter.type_pattern("1010010111")
+    bench.presenter.setting.type_pattern("1010010111")
 
     assert weights(bench) == [1, 2, 4, 8, 16, 32, 0, 0, 0, 0]
     assert bench.state.block.sum_words == "1 + 4 + 32 = 37, board adds 1  →  address 38"

@@ -45,7 +45,7 @@ def test_nothing_is_cut_and_everything_has_a_name(qtbot: QtBot, room: tuple[int,
         case "dials":
             bench.on("dials-hex").compare("14", "20")
         case "trouble":
-            bench.on("levers-10-speed-parity").presenter.type_address("99")
+            bench.on("levers-10-speed-parity").presenter.setting.type_address("99")
         case "column":
             bench.on("levers-6-sideways").compare("37", "41")
         case "described":
@@ -104,7 +104,7 @@ def test_dials_are_set_by_digit_and_turned_by_arrows(qtbot: QtBot) -> None:
 def test_a_press_on_a_digit_sets_the_dial(qtbot: QtBot) -> None:
     """0 is above the middle of the dial."""
     bench = SwitchesBench().on("dials-hex")
-    bench.presenter.set_position(0, 5)
+    bench.presenter.setting.set_position(0, 5)
     view = shown(qtbot, bench)
     box = view.block.control_box(0)
 

@@ -5,25 +5,21 @@ from __future__ import annotations
 from dataclasses import replace
 
 from buswalk.bus.messages import Kept, StreamItem
-from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.site.planned_device import PlannedDevice
-from buswalk.domain.switches.board import Board, Pattern
+from buswalk.domain.switches.board import Board
 from buswalk.domain.switches.geometry import Turn
 from buswalk.domain.switches.label import Label
 from buswalk.domain.switches.library import BoardLibrary, NoSuchBoard
 from buswalk.domain.switches.picture import BodyTone
-from buswalk.domain.switches.reading import address_of
-from buswalk.domain.switches.setting import SettingTable, put, turned
-from buswalk.domain.switches.typed import NotUnderstood, TypedNumber, read_typed_address, read_typed_pattern
-from buswalk.domain.switches.wording import not_possible_words
 from buswalk.domain.visit.session_events import PlanKept
 from buswalk.ui.pages.page import RailNote
-from buswalk.ui.pages.switches.block_words import BlockFacts, block_state, keys_words
+from buswalk.ui.pages.switches.block_words import keys_words
 from buswalk.ui.pages.switches.board_editing import BoardFact, kind_of, offered_facts
 from buswalk.ui.pages.switches.comparing import Comparing
 from buswalk.ui.pages.switches.describing import Describing
 from buswalk.ui.pages.switches.entries import Entries
 from buswalk.ui.pages.switches.label_sheet import LabelSheet, SheetWanted, labels_wanted
+from buswalk.ui.pages.switches.setting_desk import SettingDesk
 from buswalk.ui.pages.switches.switches_state import BoardChoice, ControlsKind, SwitchesState
 from buswalk.ui.pages.switches.ways import SwitchedDevice, SwitchesWays
 from buswalk.ui.wording import plural
@@ -38,21 +34,17 @@ class SwitchesPresenter:
     def __init__(self, ways: SwitchesWays) -> None:
         self._ways = ways
         self._library = ways.read_boards()
-        self._table = SettingTable(_first_board(self._library))
-        self._pattern: Pattern = self._table.board.rest
-        self._present: Pattern | None = None
         self._turn = Turn.NONE
         self._tone = BodyTone.FILLED_IS_ON
         self._comparing = Comparing()
-        self._trouble = ""
-        self._nearest: tuple[int, ...] = ()
         self._device: SwitchedDevice | None = None
         self._planned: tuple[PlannedDevice, ...] = ()
         self._told = ""
         self._drawn: SwitchesState | None = None
+        self.setting = SettingDesk(_first_board(self._library), self._fresh)
         self.describing = Describing(self, self._redraw)
         self.sheet = LabelSheet(ways.print_labels, self._redraw)
-        self._take_address(1)
+        self.setting.take_address(1)
 
     def take(self, item: StreamItem) -> None:
         """Take one item of the stream: the plan is what labels are printed of."""
@@ -71,7 +63,7 @@ class SwitchesPresenter:
     def choose_board(self, name: str) -> None:
         """Take another description; the address stays where the board can have it."""
         try:
-            self._use(self._library.named(name))
+            self.setting.use(self._library.named(name))
         except NoSuchBoard as reason:
             self._say(f"{reason.sentence[0].upper()}{reason.sentence[1:]}.")
         if self.describing.is_open:
@@ -80,28 +72,28 @@ class SwitchesPresenter:
     def choose_kind(self, kind: ControlsKind) -> None:
         """Take the first board of a kind."""
         board = next((one for one in self._library.boards if kind_of(one) is kind), None)
-        if board is not None and kind_of(self._board) is not kind:
-            self._use(board)
+        if board is not None and kind_of(self.board) is not kind:
+            self.setting.use(board)
 
     def change_fact(self, fact: BoardFact, value: int) -> None:
         """Change one fact of the board; the switches stay as they are, and say what they then mean."""
-        offered = next((one for one in offered_facts(self._board) if one.fact is fact), None)
+        offered = next((one for one in offered_facts(self.board) if one.fact is fact), None)
         if offered is None or not 0 <= value < len(offered.boards):
             return
         changed = offered.boards[value]
-        if changed != self._board:
+        if changed != self.board:
             self.show_board(changed)
 
     def change_fact_at(self, place: int, value: int) -> None:
         """Change the fact that stands at this place of the list."""
-        facts = offered_facts(self._board)
+        facts = offered_facts(self.board)
         if 0 <= place < len(facts):
             self.change_fact(facts[place].fact, value)
 
     @property
     def board(self) -> Board:
         """The board that is shown."""
-        return self._table.board
+        return self.setting.board
 
     @property
     def library(self) -> BoardLibrary:
@@ -110,25 +102,20 @@ class SwitchesPresenter:
 
     def show_board(self, board: Board) -> None:
         """Show another description; levers and dials of the same number stay as they are set."""
-        if board.shape != self._board.shape:
-            at = {one.label: place for one, place in zip(self._board.controls, self._pattern, strict=True)}
-            self._pattern = tuple(min(at.get(one.label, 0), one.positions - 1) for one in board.controls)
-            self._present = None
-        self._table = SettingTable(board)
-        self._fresh()
+        self.setting.show(board)
 
     def keep_board(self, board: Board) -> str:
         """Keep a board of the user's and choose it, read from its file; return what came of it."""
         told = self._ways.save_board(board)
         self._library = self._ways.read_boards()
         if any(one == board for one in self._library.boards):
-            self._table = SettingTable(self._library.named(board.name))
+            self.setting.adopt(self._library.named(board.name))
             self._say(told)
         return told
 
     def undo_board(self) -> None:
         """Show the board as it is in its file."""
-        known = next((one for one in self._library.boards if one.name == self._board.name), None)
+        known = next((one for one in self._library.boards if one.name == self.board.name), None)
         if known is not None:
             self.show_board(known)
 
@@ -142,72 +129,6 @@ class SwitchesPresenter:
         """Draw levers and body as those of the board."""
         self._tone = tone
         self._drawn = None
-
-    # Switches
-
-    def flip(self, index: int) -> None:
-        """Flip a lever, or turn a dial by one."""
-        self.step(index, 1)
-
-    def step(self, index: int, steps: int) -> None:
-        """Turn a dial by so many positions; a lever is flipped."""
-        self._move(index, turned(self._board, self._pattern, index, steps)[index])
-
-    def set_position(self, index: int, position: int) -> None:
-        """Put a lever or dial at a position; one that it does not have does nothing."""
-        if 0 <= position < self._board.controls[index].positions:
-            self._move(index, position)
-
-    def flip_numbered(self, label: str) -> None:
-        """Flip the lever with this printed number: keys 1 to 8."""
-        for index, control in enumerate(self._board.controls):
-            if control.label == label:
-                self.flip(index)
-
-    def type_pattern(self, text: str) -> None:
-        """Take what is typed: 101001, on off on, dial digits, 0x25."""
-        try:
-            typed = read_typed_pattern(self._board, text, self._pattern)
-        except NotUnderstood as reason:
-            self._fresh(trouble=f"{reason.sentence}.")
-            return
-        match typed:
-            case TypedNumber(number):
-                self._take_address(number)
-            case _:
-                self._pattern = typed.pattern
-                self._fresh()
-
-    def type_address(self, text: str) -> None:
-        """Take an address in decimal, as 0x25 or as 0b100101."""
-        try:
-            self._take_address(read_typed_address(text))
-        except NotUnderstood as reason:
-            self._fresh(trouble=f"{reason.sentence}.")
-
-    def type_hexadecimal(self, text: str) -> None:
-        """Take an address written in hex, with or without 0x."""
-        plain = text.strip()
-        self.type_address(plain if plain[:2].lower() == "0x" else f"0x{plain}")
-
-    def type_binary(self, text: str) -> None:
-        """Take an address written in binary, with or without 0b, spaces between."""
-        plain = "".join(text.split())
-        self.type_address(plain if plain[:2].lower() == "0b" else f"0b{plain}")
-
-    def take_nearest(self, server_address: int) -> None:
-        """Take an address that was offered instead."""
-        self._take_address(server_address)
-
-    def here_is_set(self) -> None:
-        """What is shown is how the board is set now: from here on it is said what to move."""
-        self._present = self._pattern
-        self._fresh()
-
-    def forget_present(self) -> None:
-        """Say no longer what to move."""
-        self._present = None
-        self._fresh()
 
     # Set here, found there
 
@@ -238,7 +159,7 @@ class SwitchesPresenter:
             self.choose_board(device.board)
         told = self._told
         if device.intended is not None:
-            self._take_address(device.intended)
+            self.setting.take_address(device.intended)
         found = device.found if device.found != device.intended else None
         self._enter(Entries(_text(device.intended), _text(found)))
         self._say(told)
@@ -250,11 +171,11 @@ class SwitchesPresenter:
         if self.sheet.is_open:
             self.print_shown()
             return
-        compared = self._comparing.addresses(self._table, self._library.boards)
+        compared = self._comparing.addresses(self.setting.table, self._library.boards)
         if compared:
             self._ways.ask(compared)
             return
-        address = address_of(self._board, self._pattern)
+        address = self.setting.address
         if address is not None:
             self._ways.ask((address,))
 
@@ -272,13 +193,13 @@ class SwitchesPresenter:
 
     def print_label(self) -> None:
         """Print the label of what is shown."""
-        address = address_of(self._board, self._pattern)
+        address = self.setting.address
         if address is None:
             self._say("What is shown is no address: no label was made.")
             return
         device = self._device
         name, where = (device.name, device.where) if device is not None else (f"device {address}", "")
-        label = Label(address, name, where, "", self._board, self._pattern)
+        label = Label(address, name, where, "", self.board, self.setting.pattern)
         self._say(self._ways.print_labels((label,), self._turn, self._tone))
 
     def show_sheet(self) -> None:
@@ -302,12 +223,8 @@ class SwitchesPresenter:
             self._drawn = self._draw()
         return self._drawn
 
-    @property
-    def _board(self) -> Board:
-        return self._table.board
-
     def _draw(self) -> SwitchesState:
-        board = self._board
+        board = self.board
         boards = tuple(BoardChoice(one.name, one.title, one.name in self._library.own) for one in self._library.boards)
         is_changed = board not in self._library.boards
         at = next((i for i, one in enumerate(boards) if one.name == board.name), -1)
@@ -325,10 +242,8 @@ class SwitchesPresenter:
             turn=self._turn,
             tone=self._tone,
             keys=keys_words(board),
-            block=block_state(
-                BlockFacts(self._table, self._pattern, self._present, self._turn, self._trouble, self._nearest)
-            ),
-            explained=self._comparing.state(self._table, self._library.boards, self._turn),
+            block=self.setting.block(self._turn),
+            explained=self._comparing.state(self.setting.table, self._library.boards, self._turn),
             device_words=f"To {self._device.name}" if self._device is not None else "",
             board_problems=self._library.problems,
             sheet_words=f"Show {plural(len(self._planned), 'label')}" if self._planned else "",
@@ -339,39 +254,14 @@ class SwitchesPresenter:
 
     def _sentence(self) -> str:
         if self._device is None:
-            return f"{NOBODY} Here: {self._board.title}."
+            return f"{NOBODY} Here: {self.board.title}."
         where = f", {self._device.where}" if self._device.where else ""
         return f"{NOBODY} Here: {self._device.name}{where}."
 
     def _sheet_wanted(self) -> SheetWanted:
-        return labels_wanted(self._planned, self._library, self._board, self._turn, self._tone)
+        return labels_wanted(self._planned, self._library, self.board, self._turn, self._tone)
 
     # Keeping it
-
-    def _use(self, board: Board) -> None:
-        address = address_of(self._board, self._pattern)
-        self._table = SettingTable(board)
-        self._pattern, self._present = board.rest, None
-        if address is None:
-            self._fresh()
-        else:
-            self._take_address(address)
-
-    def _take_address(self, number: int) -> None:
-        if number not in SERVER_ADDRESSES:
-            self._fresh(trouble=f"{number} is no server's address: servers have 1 to 247.")
-            return
-        pattern = self._table.pattern(number, self._present or self._pattern)
-        if pattern is None:
-            self._fresh(trouble=f"{not_possible_words(self._table, number)}.")
-            self._nearest = self._table.nearest(number)
-            return
-        self._pattern = pattern
-        self._fresh()
-
-    def _move(self, index: int, position: int) -> None:
-        self._pattern = put(self._pattern, index, position)
-        self._fresh()
 
     def _enter(self, entries: Entries) -> None:
         self._comparing.enter(entries)
@@ -380,8 +270,8 @@ class SwitchesPresenter:
     def _redraw(self) -> None:
         self._drawn = None
 
-    def _fresh(self, trouble: str = "") -> None:
-        self._trouble, self._nearest, self._told = trouble, (), ""
+    def _fresh(self) -> None:
+        self._told = ""
         self._drawn = None
 
     def _say(self, words: str) -> None:

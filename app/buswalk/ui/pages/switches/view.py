@@ -152,17 +152,17 @@ class SwitchesView(QWidget):
         self.turn.clicked.connect(lambda _checked=False: self._act(presenter.turn))
         self.tones.activated.connect(lambda at: self._act(lambda: presenter.choose_tone(list(BodyTone)[at])))
         self.facts.changed.connect(lambda at, value: self._act(lambda: presenter.change_fact_at(at, value)))
-        self.block.position_wanted.connect(lambda i, at: self._act(lambda: presenter.set_position(i, at)))
-        self.block.step_wanted.connect(lambda i, steps: self._act(lambda: presenter.step(i, steps)))
-        self.block.label_flipped.connect(lambda label: self._act(lambda: presenter.flip_numbered(label)))
-        self.here.clicked.connect(lambda _checked=False: self._act(presenter.here_is_set))
+        self.block.position_wanted.connect(lambda i, at: self._act(lambda: presenter.setting.set_position(i, at)))
+        self.block.step_wanted.connect(lambda i, steps: self._act(lambda: presenter.setting.step(i, steps)))
+        self.block.label_flipped.connect(lambda label: self._act(lambda: presenter.setting.flip_numbered(label)))
+        self.here.clicked.connect(lambda _checked=False: self._act(presenter.setting.here_is_set))
         for at, button in enumerate(self.nearest):
             button.clicked.connect(lambda _checked=False, at=at: self._act(lambda: self._take_nearest(at)))
         for entry, take in (
-            (self.decimal, presenter.type_address),
-            (self.hexadecimal, presenter.type_hexadecimal),
-            (self.binary, presenter.type_binary),
-            (self.pattern, presenter.type_pattern),
+            (self.decimal, presenter.setting.type_address),
+            (self.hexadecimal, presenter.setting.type_hexadecimal),
+            (self.binary, presenter.setting.type_binary),
+            (self.pattern, presenter.setting.type_pattern),
             (self.compare.intended, presenter.edit_intended),
             (self.compare.found, presenter.edit_found),
             (self.compare.previous, presenter.edit_previous),
@@ -238,7 +238,7 @@ class SwitchesView(QWidget):
     def _take_nearest(self, at: int) -> None:
         nearest = self._presenter.state.block.nearest
         if at < len(nearest):
-            self._presenter.take_nearest(nearest[at])
+            self._presenter.setting.take_address(nearest[at])
 
     # What the shell asks for
 

@@ -23,13 +23,12 @@ from buswalk.ui.pages.page import RailNote
 from buswalk.ui.pages.plan.brought_in import BroughtIn, preview_of
 from buswalk.ui.pages.plan.list_files import PlanFiles
 from buswalk.ui.pages.plan.plan_editor import PlanColumn, PlanEditor
-from buswalk.ui.pages.plan.plan_state import CheckItem, PlaceState, PlanState, StrangersState
-from buswalk.ui.pages.plan.plan_words import check_items, now_words, place_state, plan_sentence, stranger_line
-from buswalk.ui.table_cells import Cell, Row, Weight
+from buswalk.ui.pages.plan.plan_rows import plan_row, strangers_state
+from buswalk.ui.pages.plan.plan_state import CheckItem, PlaceState, PlanState
+from buswalk.ui.pages.plan.plan_words import check_items, place_state, plan_sentence
 from buswalk.ui.tones import Tone
 from buswalk.ui.wording import plural
 
-STRANGERS_SHOWN = 4
 NO_ROW = "Choose a row first: its switches are shown then."
 NO_ADDRESS = "This row has no address yet: write one, and its switches can be shown."
 HEADS = ("place", "address", "device", "setting", "board", "where", "now")
@@ -280,13 +279,13 @@ class PlanPresenter:
             sentence_tone=tone,
             title=f"Planned devices: {len(drafts)}",
             rows=tuple(
-                _row(place, draft, read, compared.get(place), addresses)
+                plan_row(place, draft, read, compared.get(place), addresses)
                 for place, (draft, read) in enumerate(zip(drafts, reads, strict=True), start=1)
             ),
             chosen=self._editor.chosen,
             checks=self._checks(open_places),
             place=self._place(reads, compared),
-            strangers=_strangers(strangers),
+            strangers=strangers_state(strangers),
             band=self._band(),
             troubles=self._troubles if self._brought is None else (),
             preview=None if self._brought is None else preview_of(self._brought, drafts),
@@ -343,36 +342,6 @@ class PlanPresenter:
         if all(device.settings is None for device in devices):
             return "no planned device has a setting: write one, or search on Find"
         return ""
-
-
-def _row(place: int, draft: DraftDevice, read: DraftRead, compared: Compared | None, addresses: Counter[int]) -> Row:
-    if compared is None:
-        now = Cell("no address", Tone.DOUBT, Weight.BOLD)
-        address_tone = Tone.DOUBT
-    else:
-        words, tone, shape = now_words(compared)
-        weight = Weight.REGULAR if tone in (Tone.INK2, Tone.INK3) else Weight.BOLD
-        now = Cell(words, tone, weight, shape)
-        address_tone = Tone.DOUBT if addresses[compared.device.server_address] > 1 else Tone.INK
-    is_open = bool(read.device is not None and read.open_points)
-    return (
-        Cell(str(place), Tone.INK2),
-        Cell(draft.address or "none", address_tone, Weight.KEY),
-        Cell(draft.name),
-        Cell(draft.setting, Tone.DOUBT if is_open else Tone.INK),
-        Cell(draft.board, Tone.INK2),
-        Cell(draft.where, Tone.INK2),
-        now,
-    )
-
-
-def _strangers(found: tuple[Found, ...]) -> StrangersState | None:
-    if not found:
-        return None
-    lines = [stranger_line(one) for one in found[:STRANGERS_SHOWN]]
-    if len(found) > STRANGERS_SHOWN:
-        lines.append(f"and {len(found) - STRANGERS_SHOWN} more")
-    return StrangersState(f"{plural(len(found), 'answers', 'answer')}, not in plan", tuple(lines))
 
 
 def _draft_of_found(found: Found) -> DraftDevice:

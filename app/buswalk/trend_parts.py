@@ -56,7 +56,7 @@ class TrendDesk:
                 case _:
                     pass
 
-    def ways(self, commands: Commands, mark: Callable[[], None]) -> TrendWays:
+    def ways(self, commands: Commands, mark: Callable[[], None], beside: Callable[[], str] = lambda: "") -> TrendWays:
         """Return what the page asks for."""
         return TrendWays(
             start=lambda choice: self._start(commands, choice),
@@ -69,6 +69,7 @@ class TrendDesk:
             choose_list=choose_log,
             choose_export=lambda suggested: choose_to_save("Export", suggested, EXPORTS),
             save_table=self._save,
+            beside=beside,
         )
 
     def _devices(self) -> tuple[KnownDevice, ...]:

@@ -164,7 +164,7 @@ class WindowPages:
             commands, to_registers, start_search, lambda address: show(self.plan.switched(address), PageName.REGISTERS)
         )
         to_registers.lead_between(registers, find)
-        trend = TrendPage(commands, self._trend.ways(commands, actions.mark))
+        trend = TrendPage(commands, self._trend.ways(commands, actions.mark, self._timers.beside_words))
         return (line, find, switches, registers, trend, faults, plan)
 
     def _find_page(

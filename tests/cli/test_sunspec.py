@@ -57,3 +57,14 @@ def test_a_model_that_stands_twice_gives_points_of_two_names() -> None:
 
     assert len({one.name for one in profile.points}) == len(profile.points)
     assert {one.name for one in profile.points} >= {"m307_rh", "m307_rh_2"}
+
+
+def test_a_living_line_has_its_loss_timers_named_whether_it_is_asked_or_not() -> None:
+    asked = ["sunspec", "--port", "demo:another-client", "--clock", "virtual", "--no-record", "--address", "37"]
+    for more in ([], ["--live-line"]):
+        ended = ran(*asked, *more)
+
+        lines = ended.out.splitlines()
+        named = next(i for i, one in enumerate(lines) if one.startswith("loss timers: "))
+        assert "local codes and the rules of the site come first" in "".join(lines[named:])
+        assert not any("marker" in one for one in lines[:named])

@@ -166,8 +166,8 @@ def test_a_watch_that_ends_says_who_is_asked_by_nobody_any_more(tmp_path: Path) 
     headline, words = window.told[-1]
 
     assert headline == (
-        "Nobody was heard to ask beside us: 31 fan, bay 1: stops with fault 81 after 10 s without a request, "
-        "as delivered"
+        "We have stopped, and nobody else was heard to ask. 31 fan, bay 1: stops with fault 81 after 10 s without a "
+        "request, as delivered"
     )
     assert words.startswith("Ask on, or see to it that its client does.")
     window.desk.take(Kept(0, JobStarted(9, "watch", window.now_s + 1.0), window.now_s + 1.0))

@@ -11,6 +11,7 @@ from buswalk.cli.output import Output
 from buswalk.cli.parts import Parts
 from buswalk.cli.recording import CommandSession
 from buswalk.cli.sunspec_words import chain_lines, model_lines, no_chain_line
+from buswalk.cli.timer_telling import TimerTelling
 from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.registers.sunspec.events import ChainRead, ModelRead, NoChain
 from buswalk.domain.registers.sunspec.profiles import DescribedModel, profile_of
@@ -52,8 +53,10 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     models: list[DescribedModel] = []
     with CommandSession("sunspec", choice, held, parts, output) as session:
         output.started("sunspec", arguments.port)
-        asker = session.asker_on(held.line, lambda _: None)
-        if not arguments.alone and _is_alive(asker, session, output, arguments):
+        timers = TimerTelling(arguments, parts, output, held)
+        timers.keep_with(session.keep)
+        asker = session.asker_on(timers.line(held.line), timers.sink(lambda _: None))
+        if not arguments.alone and _is_alive(asker, session, output, timers):
             return session.status(ExitStatus.NOT_FOUND)
         for event in SunSpecReader(asker, plan).run():
             session.keep(event)
@@ -73,16 +76,19 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     return session.status(ExitStatus.DONE if is_whole else ExitStatus.NOT_FOUND)
 
 
-def _is_alive(asker: Asker, session: CommandSession, output: Output, arguments: argparse.Namespace) -> bool:
-    """Listen first; tell whether somebody else is alive and that was not allowed."""
+def _is_alive(asker: Asker, session: CommandSession, output: Output, timers: TimerTelling) -> bool:
+    """Listen first; tell whether somebody else is alive and that was not allowed. Either way, name who falls back."""
     for heard in listen_with(asker, LISTEN_S):
         session.keep(heard)
         if isinstance(heard, ListeningEnded):
             output.event(heard)
-            if heard.verdict is not Verdict.SILENT and not arguments.live_line:
+            if heard.verdict is Verdict.SILENT:
+                continue
+            if not timers.may_ask_beside:
                 living = LivingLine(heard.verdict, "something is sending on this line; nothing was asked")
                 session.keep(living)
                 output.event(living)
                 output.text(f"{living.sentence}: --live-line asks all the same")
-                return True
+            timers.say_before_asking()
+            return not timers.may_ask_beside
     return False

@@ -39,7 +39,7 @@ class TimerTelling:
     def __init__(self, arguments: argparse.Namespace, parts: Parts, output: Output, held: HeldLine) -> None:
         self.book = TimerBook(parts.profiles.read)
         self.book.plan(held.planned)
-        self._may_ask_beside = bool(arguments.live_line)
+        self.may_ask_beside = bool(arguments.live_line)
         self._output = output
         self._err = parts.err
         self._clock = held.clock
@@ -79,7 +79,7 @@ class TimerTelling:
 
     def _goes_on_beside(self, event: object) -> bool:
         """Tell whether another client was heard, and will be asked beside."""
-        if not self._may_ask_beside or not isinstance(event, ListenedFirst | ListeningEnded):
+        if not self.may_ask_beside or not isinstance(event, ListenedFirst | ListeningEnded):
             return False
         return event.verdict is not Verdict.SILENT
 

@@ -9,9 +9,10 @@ from buswalk.domain.line_events import ExchangeDone, OtherClientNoticed, Setting
 from buswalk.domain.loss_timers.asked_times import AskedTimes
 from buswalk.domain.loss_timers.timed_devices import NO_TIMERS, KnownTimers
 from buswalk.domain.loss_timers.timer_book import TimerBook
-from buswalk.domain.loss_timers.timer_words import DOCUMENTS, device_words
+from buswalk.domain.loss_timers.timer_words import DOCUMENTS, device_words, held_up_words
 from buswalk.domain.loss_timers.unasked import Countdown, Stage, countdowns, left_alone
 from buswalk.domain.registers.profile_library import ProfileLibrary
+from buswalk.domain.search.events import LivingLine
 from buswalk.domain.visit.session_events import JobEnded, JobStarted, PortClosed, SessionStarted
 
 ASKS_ON = frozenset({"watch", "ping", "who is quiet"})
@@ -27,6 +28,7 @@ class TimerDesk:
         self._are_imported = are_imported
         self._asked = AskedTimes()
         self._known: tuple[object, KnownTimers] = (None, NO_TIMERS)
+        self._is_living = False
         self.tell_left_alone: Callable[[str, str], None] = lambda _headline, _words: None
 
     def take(self, item: StreamItem) -> None:
@@ -45,8 +47,11 @@ class TimerDesk:
     def _take_event(self, event: object, at_s: float) -> None:
         self._book.take(event)
         match event:
+            case LivingLine():
+                self._is_living = True
             case SessionStarted() | PortClosed():
                 self._asked = AskedTimes()
+                self._is_living = False
                 self.tell_left_alone("", "")
             case JobStarted():
                 self.tell_left_alone("", "")
@@ -67,6 +72,12 @@ class TimerDesk:
             self._known = (state, KnownTimers(timers.timed, asked))
         return self._known[1]
 
+    def beside_words(self) -> str:
+        """Return what to know before a line is asked on which another client was heard; empty where none was."""
+        if not self._is_living and not self._asked.asked_by_others():
+            return ""
+        return f"Another client was heard here. {held_up_words(self.timers())}"
+
     def held_up(self, now_s: float) -> tuple[Countdown, ...]:
         """Return the devices of other clients that nobody has asked for half of their timer or more."""
         if not self._asked.asked_by_others():
@@ -83,7 +94,7 @@ class TimerDesk:
         more = [f"{device_words(one)}." for one in devices[1:MOST_TOLD]]
         if len(devices) > MOST_TOLD:
             more.append(f"And {len(devices) - MOST_TOLD} more.")
-        headline = f"Nobody was heard to ask beside us: {device_words(devices[0])}"
+        headline = f"We have stopped, and nobody else was heard to ask. {device_words(devices[0])}"
         self.tell_left_alone(headline, " ".join([*more, "Ask on, or see to it that its client does.", DOCUMENTS]))
 
 

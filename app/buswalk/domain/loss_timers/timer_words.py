@@ -15,6 +15,7 @@ RESPONSIBLE = (
     "Whoever is responsible for the plant says whether devices may be left unasked so long, and watches it meanwhile; "
     "local codes and the rules of the site come first."
 )
+NONE_KNOWN = "no loss timer is known here"
 NOTHING_SENT = "Nothing is sent to hold it up: that would hide from the plant that its controller no longer asks."
 
 
@@ -61,6 +62,12 @@ def addresses_words(addresses: Sequence[int], most: int = MOST_NAMED) -> str:
 def short_words(timers: KnownTimers, most: int = 2) -> str:
     """Return the first to react in one sentence without its end; empty where none is known."""
     return "; ".join(device_words(one) for one in timers.timed[:most])
+
+
+def held_up_words(timers: KnownTimers) -> str:
+    """Return what may follow where another client, told of before, is held up: whole sentences."""
+    known = short_words(timers)
+    return f"If it is held up: {known}." if known else f"If it is held up, a device may fall back: {NONE_KNOWN}."
 
 
 def countdown_words(one: Countdown) -> str:

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QScrollArea, QSiz
 
 from buswalk.ui.look import Look, pen
 from buswalk.ui.sizes import ADDRESS_ENTRY, ENTRY, ENTRY_TEXT, RADIUS, TEXT
+from buswalk.ui.widgets.focus_in_view import FocusInView
 
 
 class Entry(QLineEdit):
@@ -200,3 +201,4 @@ class ColumnArea(QScrollArea):
         # A scroll area gives its content a ground of its own, which would show on a card.
         content.setAutoFillBackground(False)
         self.viewport().setAutoFillBackground(False)
+        FocusInView(self)

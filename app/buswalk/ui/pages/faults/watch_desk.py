@@ -7,7 +7,7 @@ from enum import Enum
 
 from buswalk.bus.messages import Kept, StartWatch, StreamItem
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.loss_timers.timer_words import short_words
+from buswalk.domain.loss_timers.timer_words import held_up_words
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.readdressing.events import PlacesLooked
 from buswalk.domain.readdressing.found_moved import all_moved
@@ -234,14 +234,13 @@ class WatchDesk:
         return BandState(
             Tone.FOREIGN,
             headline,
-            f"{self._living.sentence[:1].upper()}{self._living.sentence[1:]}. What it asks is counted by listening, on "
-            "the page Line.",
+            f"{self._living.sentence[:1].upper()}{self._living.sentence[1:]}. {self._timer_words()} What it asks is "
+            "counted by listening, on the page Line.",
             (BandAction("leave", "Leave it"), BandAction("ask", "Watch all the same…")),
         )
 
     def _timer_words(self) -> str:
-        known = short_words(self._timers.timers())
-        return f"{known}." if known else "A device with a loss timer may fall back; none is known here."
+        return held_up_words(self._timers.timers())
 
     def state(self) -> WatchState:
         """Return the form and what it means."""

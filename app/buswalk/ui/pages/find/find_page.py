@@ -103,8 +103,9 @@ class FindPage:
                 show_move=parts.show_move,
             ),
         )
-        self.ping = PingPresenter(self.desk, self.search.board, parts.sounds)
-        self.quiet = QuietPresenter(self.desk, self.search.board, parts.sounds, parts.save_csv)
+        beside = parts.timers.beside_words
+        self.ping = PingPresenter(self.desk, self.search.board, parts.sounds, beside)
+        self.quiet = QuietPresenter(self.desk, self.search.board, parts.sounds, parts.save_csv, beside)
         self.shown = FindViews.SEARCH
 
     @property

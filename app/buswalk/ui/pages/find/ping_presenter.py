@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from enum import Enum
 
 from buswalk.bus.messages import Kept, StartPing, StreamItem
@@ -72,8 +73,11 @@ class Rate(Enum):
 class PingPresenter:
     """Takes the stream, holds whom the user wants to ask, gives the state."""
 
-    def __init__(self, desk: JobDesk, board: SearchBoard, sounds: Sounds) -> None:
+    def __init__(
+        self, desk: JobDesk, board: SearchBoard, sounds: Sounds, beside: Callable[[], str] = lambda: ""
+    ) -> None:
         self._desk = desk
+        self._beside = beside
         self._board = board
         self._tones = ToneQueue(sounds)
         self._address = 0
@@ -303,6 +307,7 @@ class PingPresenter:
             typed=self._typed,
             problem=self._problem,
             wait=wait_words(*self._wait()),
+            beside=self._beside(),
         )
 
     def _main(self) -> Action:

@@ -85,7 +85,7 @@ class CountsState:
 
 @dataclass(frozen=True, slots=True)
 class AskState:
-    """Whom to ask, in which setting, how often."""
+    """Whom to ask, in which setting, how often; `beside` is what to know where another client was heard."""
 
     devices: ChoiceState
     settings: ChoiceState
@@ -93,6 +93,7 @@ class AskState:
     typed: str
     problem: str
     wait: str
+    beside: str = ""
 
 
 @dataclass(frozen=True, slots=True)

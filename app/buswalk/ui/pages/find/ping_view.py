@@ -60,6 +60,8 @@ class _AskCard(Card):
         self.body.addLayout(names)
         self.body.addLayout(grid)
         self.body.addWidget(self._wait)
+        self._beside = sentence(look)
+        self.body.addWidget(self._beside)
 
     def show_ask(self, state: AskState) -> None:
         """Show it."""
@@ -69,6 +71,8 @@ class _AskCard(Card):
         self.settings.show_chosen(state.settings.index)
         self.rates.show_chosen(state.rates.index)
         self._wait.show_text(state.wait, Tone.INK2)
+        self._beside.show_text(f"▲  {state.beside}", Tone.DOUBT)
+        self._beside.setVisible(bool(state.beside))
         if not state.typed and not self.typed.hasFocus():
             self.typed.clear()
 

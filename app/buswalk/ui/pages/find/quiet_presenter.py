@@ -47,8 +47,16 @@ WORDS = "Ask all in turn"
 class QuietPresenter:
     """Takes the stream, gives the state."""
 
-    def __init__(self, desk: JobDesk, board: SearchBoard, sounds: Sounds, save_csv: Callable[[str, str], str]) -> None:
+    def __init__(
+        self,
+        desk: JobDesk,
+        board: SearchBoard,
+        sounds: Sounds,
+        save_csv: Callable[[str, str], str],
+        beside: Callable[[], str] = lambda: "",
+    ) -> None:
         self._desk = desk
+        self._beside = beside
         self._search = board
         self._tones = ToneQueue(sounds)
         self._save_csv = save_csv
@@ -193,6 +201,7 @@ class QuietPresenter:
             cable=cable_view(board, planned),
             how=HOW,
             sound=quiet_sound(is_wanted=self._tones.is_wanted, problem=self._tones.problem),
+            beside=self._beside(),
         )
 
     def _sentence(self) -> str:

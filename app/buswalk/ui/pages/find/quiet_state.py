@@ -101,7 +101,7 @@ class QuietSound:
 
 @dataclass(frozen=True, slots=True)
 class QuietState:
-    """The whole view; `cable` is absent without places."""
+    """The whole view; `cable` is absent without places, `beside` is empty where no other client was heard."""
 
     sentence: str
     sentence_tone: Tone
@@ -114,3 +114,4 @@ class QuietState:
     cable: CableView | None
     how: str
     sound: QuietSound
+    beside: str = ""

@@ -93,6 +93,8 @@ class QuietView(QWidget):
         self._below = sentence(look)
         self._names_card.body.addWidget(self.names)
         self._names_card.body.addWidget(self._below)
+        self._beside = sentence(look)
+        self._names_card.body.addWidget(self._beside)
         self._cable_card = Card(look, "Where on the cable", "places from the plan")
         self.cable = QuietCable(look)
         self._where = Text(look, look.bold(TEXT)).wrapped()
@@ -146,6 +148,8 @@ class QuietView(QWidget):
         self.names.show_names(state.names)
         self._below.show_text(state.names.below, Tone.INK2)
         self._below.setVisible(bool(state.names.below))
+        self._beside.show_text(f"▲  {state.beside}", Tone.DOUBT)
+        self._beside.setVisible(bool(state.beside))
         self._cable_card.setVisible(state.cable is not None)
         if state.cable is not None:
             self.cable.show_cable(state.cable)

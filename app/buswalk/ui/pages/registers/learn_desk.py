@@ -173,8 +173,8 @@ class LearnDesk:
 
     # What is shown
 
-    def state(self, device: KnownDevice) -> LearnState:
-        """Return what the card shows."""
+    def state(self, device: KnownDevice, beside: str = "") -> LearnState:
+        """Return what the card shows; `beside` is what to know where another client was heard."""
         form = self.form
         tables = tuple(f"{TABLE_WORDS[one]}, function {one.read_function:02d}" for one in TABLES)
         spans = tuple(f"spans of {one} and more" if one > 1 else "every address" for one in SHORTEST_SPANS)
@@ -184,7 +184,7 @@ class LearnDesk:
             first=form.first,
             last=form.last,
             why_safe=form.why_safe,
-            caution=CAUTION,
+            caution=f"{CAUTION} {beside}".rstrip(),
             forecast=self._forecast(device),
             button="Go on learning" if self.can_go_on(device) else "Learn the map",
             is_running=self._is_running,

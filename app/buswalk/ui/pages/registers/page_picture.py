@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from buswalk.domain.loss_timers.timer_words import short_words
+from buswalk.domain.loss_timers.timer_words import held_up_words
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
 from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.profile import RegisterProfile
@@ -69,7 +69,7 @@ class PagePicture:
         points = desks.pane.rows(device.server_address, profile, now_s)
         sentence, tone = self._sentence(device, profile, now_s)
         point, other = desks.pane.point(device), desks.other.state(device, now_s)
-        is_move = face is RegistersFace.MOVE
+        write, is_move = desks.write.state(self.target(), now_s), face is RegistersFace.MOVE
         if is_move:
             sentence, tone = other.outcome.sentence, Tone.INK2
         return RegistersState(
@@ -83,14 +83,14 @@ class PagePicture:
             raw=shown.raw_state(),
             points=points,
             readings=self._readings(device, point, now_s),
-            write=desks.other.in_write_box(desks.write.state(self.target(), now_s), face),
+            write=replace(desks.other.in_write_box(write, face), beside=desks.timers.beside_words()),
             main_words=other.outcome.look_words if is_move else self._reading_words(device),
             main_refusal=other.outcome.look_refusal if is_move else desks.reader.refusal(),
             question=desks.reading.living_line,
-            falls_back=short_words(desks.timers.timers()) if desks.reading.living_line else "",
+            falls_back=held_up_words(desks.timers.timers()) if desks.reading.living_line else "",
             face=face,
             finder=bench.finder.state(device.server_address, point),
-            learn=bench.map.state(device),
+            learn=bench.map.state(device, desks.timers.beside_words()),
             describe=bench.describe_state(None if shown.is_raw else point),
             brought=bench.lists.state(),
             other=other,

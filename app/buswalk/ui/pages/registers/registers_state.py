@@ -97,6 +97,7 @@ class WriteState:
         write_words: Of the button; three dots where a second question follows.
         second: What is asked before the write that waits.
         changes_note: Which of them earlier sessions left.
+        beside: What to know before writing where another client was heard.
         put_back: Words of the button; empty where nothing can be put back.
         focus_wanted: Rises by one when Put back is to have the focus.
     """
@@ -119,7 +120,14 @@ class WriteState:
     put_back_refusal: str = ""
     changes: tuple[Row, ...] = ()
     changes_note: str = ""
+    beside: str = ""
     focus_wanted: int = 0
+
+    @property
+    def needs_room(self) -> bool:
+        """Whether more than the value stands in the box: what explains the readings gives way."""
+        is_question = self.face in (WriteFace.QUESTION, WriteFace.SECOND)
+        return is_question or bool(self.steps or self.told or self.changes)
 
 
 @dataclass(frozen=True, slots=True)

@@ -225,7 +225,7 @@ class RegistersView(QWidget):
                 self.table.setFixedHeight(self._look.px(TABLE_HEAD + rows * ROW_OF_LONG_TABLE + 2))
         if before is None or state.readings != before.readings:
             self.readings.show_readings(state.readings)
-        self.readings.make_short(is_short=bool(state.write.steps) and self._narrow is Narrow.NO)
+        self.readings.make_short(is_short=state.write.needs_room and self._narrow is Narrow.NO)
         if before is None or state.write != before.write:
             had_question = self.write.reason.hasFocus()
             self.write.show_write(state.write)
@@ -388,11 +388,10 @@ class RegistersView(QWidget):
 def _band_of(state: RegistersState) -> BandState | None:
     if not state.question:
         return None
-    falls_back = f" If it is held up: {state.falls_back}." if state.falls_back else ""
     return BandState(
         Tone.FOREIGN,
         "Another client is alive on this line: nothing was asked.",
-        f"Reading beside it can cost it replies, and it can cost ours.{falls_back} Listening on is safe; Find shows "
-        "who asks whom.",
+        f"Reading beside it can cost it replies, and it can cost ours. {state.falls_back} Listening on is safe; Find "
+        "shows who asks whom.",
         (BandAction(BESIDE, "Read beside it", "F5"), BandAction(LEAVE, "Ask nothing", "Esc")),
     )

@@ -58,6 +58,8 @@ class WriteCard(Card):
         head.addStretch(1)
         head.addWidget(self.lock)
         self.body.addLayout(head)
+        self._beside = sentence(look)
+        self.body.addWidget(self._beside)
         self._question = self._make_question(look)
         self._value = self._make_value(look)
         self.second = SecondPane(look, acts.confirm, acts.leave_question)
@@ -65,16 +67,19 @@ class WriteCard(Card):
             self.body.addWidget(one)
         self._question.hide()
         self.second.hide()
-        self._told = sentence(look)
-        self.body.addWidget(self._told)
+        self.told = sentence(look)
+        self.body.addWidget(self.told)
         self.changes = Table(look, "changed and not put back", CHANGE_COLUMNS, ROW_OUTCOME)
         self.changes.opened.connect(acts.put_back_row)
         self.changes.doubleClicked.connect(lambda index: acts.put_back_row(index.row()))
-        self._changes_hint = caption(look, "Enter on a row puts it back.")
-        self.body.addWidget(self.changes)
+        self.changes.row_chosen.connect(lambda _row: self._show_whole_change())
+        self.whole_change = Text(look, look.bold(TEXT)).wrapped()
+        self.put_back_row = Button(look, "Put this one back", ButtonWeight.SMALL)
+        self.put_back_row.clicked.connect(lambda _checked=False: acts.put_back_row(self.changes.currentIndex().row()))
         self._changes_note = sentence(look)
-        self.body.addWidget(self._changes_note)
-        self.body.addWidget(self._changes_hint)
+        self._put_back_pane = button_row(look, self.put_back_row)
+        for below in (self.changes, self.whole_change, self._changes_note, self._put_back_pane):
+            self.body.addWidget(below)
         self._look = look
 
     def _make_question(self, look: Look) -> QWidget:
@@ -141,10 +146,12 @@ class WriteCard(Card):
         self._sign.show_open(is_open=is_open)
         self._headline_of_lock.show_text(state.title, Tone.DOUBT if is_open else Tone.INK)
         self.lock.show_words("Lock" if is_open else "Unlock…", "Ctrl+U")
+        self._beside.show_text(f"▲  {state.beside}", Tone.DOUBT)
+        self._beside.setVisible(bool(state.beside))
         self._show_value(state, is_open=is_open)
         self._show_face(state)
-        self._told.show_text(state.told, state.told_tone)
-        self._told.setVisible(bool(state.told))
+        self.told.show_text(state.told, state.told_tone)
+        self.told.setVisible(bool(state.told))
         self._show_changes(state)
 
     def _show_face(self, state: WriteState) -> None:
@@ -213,14 +220,24 @@ class WriteCard(Card):
                 self.put_back.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _show_changes(self, state: WriteState) -> None:
-        self.changes.setVisible(bool(state.changes))
-        self._changes_hint.setVisible(bool(state.changes))
+        for one in (self.changes, self.whole_change, self._put_back_pane):
+            one.setVisible(bool(state.changes))
         self._changes_note.show_text(state.changes_note)
         self._changes_note.setVisible(bool(state.changes_note))
         if state.changes:
             rows = min(len(state.changes), MOST_CHANGES)
             self.changes.setFixedHeight(self._look.px(TABLE_HEAD + rows * ROW_OUTCOME + 2))
             self.changes.show_rows(state.changes)
+            if not self.changes.currentIndex().isValid():
+                self.changes.choose_row(0)
+            self._show_whole_change()
+
+    def _show_whole_change(self) -> None:
+        """The chosen row once more, uncut: its place and both values may be longer than the columns."""
+        row = self.changes.currentIndex().row()
+        if 0 <= row < self.changes.rows_model.rowCount():
+            cells = (self.changes.rows_model.cell(row, column).words for column in range(len(CHANGE_COLUMNS)))
+            self.whole_change.show_text(": ".join(cells))
 
     def _open(self) -> None:
         self._acts.unlock(self.reason.text())

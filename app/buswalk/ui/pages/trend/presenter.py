@@ -12,6 +12,7 @@ from buswalk.ui.live.feed import Commands
 from buswalk.ui.pages.trend.figures_desk import FiguresDesk, LookedAt
 from buswalk.ui.pages.trend.gap_names import gap_names
 from buswalk.ui.pages.trend.hand_desk import HandDesk
+from buswalk.ui.pages.trend.held_watch import HeldWatch
 from buswalk.ui.pages.trend.page_words import every_words, export_table, summary_sentence
 from buswalk.ui.pages.trend.picking import Picking
 from buswalk.ui.pages.trend.plot_layout import plot_layout
@@ -52,6 +53,7 @@ class TrendPresenter:
         self._tab = 0
         self._face = 0
         self._is_watching = False
+        self._held = HeldWatch()
         self._told = ""
         self._told_ticks = 0
         self._picture_wanted = ""
@@ -72,6 +74,7 @@ class TrendPresenter:
 
     def _take_event(self, row: int, event: object, at_s: float) -> None:
         self.unread.take(event)
+        self._held.take(event)
         live = self._live
         match event:
             case SessionStarted(wall_time=wall_time, is_simulated=is_simulated):
@@ -147,11 +150,13 @@ class TrendPresenter:
             self.picking.open()
         else:
             self.picking.close()
+            self._held.started()
             self.tell(self._ways.start(self.picking.choice))
 
     def back_to_visit(self) -> None:
-        """Show the running session again."""
+        """Show the running session again; of it, what its band said was read."""
         self.desk.close()
+        self._held.leave()
         self.tick(self._now_s)
 
     def choose_record(self) -> None:
@@ -296,7 +301,7 @@ class TrendPresenter:
         state = TrendState(
             is_empty=not has_values,
             sentence=self._told or self.desk.told or self._sentence(points),
-            band=self.desk.band(),
+            band=self.desk.band() or self._held.band(self._ways.beside()),
             sessions=sessions,
             session=chosen,
             is_live=not self.desk.is_open,

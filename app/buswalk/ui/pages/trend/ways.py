@@ -58,6 +58,7 @@ class TrendWays:
         choose_record: Let the user choose a record file; '' for a changed mind.
         mark: Mark this moment, and ask for its words, as Ctrl+M does.
         save_table: Write values into a file; the sentence of what came of it is handed on, perhaps later.
+        beside: What to know before asking where another client was heard; empty where none was.
     """
 
     start: Callable[[WatchedChoice], str]
@@ -70,3 +71,4 @@ class TrendWays:
     choose_list: Callable[[], ReadFile | None]
     choose_export: Callable[[str], str]
     save_table: Callable[[str, ExportTable, Callable[[str], None]], None]
+    beside: Callable[[], str] = lambda: ""

@@ -194,6 +194,7 @@ class PingView(QWidget):
         self._history.show_history(state.history)
         self._counts.show_counts(state.counts)
         self._ask.show_ask(state.ask)
+        self._steps.setVisible(not state.ask.beside)  # what to do meanwhile gives way to what to know before
         self._sound.show_sound(state.sound)
 
     def panes(self) -> Sequence[QWidget]:

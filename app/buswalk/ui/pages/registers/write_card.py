@@ -22,7 +22,7 @@ from buswalk.ui.widgets.entries import Entry
 from buswalk.ui.widgets.labels import Text, caption, sentence
 from buswalk.ui.widgets.table import Table
 
-CHANGE_COLUMNS = (Column("Changed and not put back", 0, may_be_cut=True), Column("From → to", 184, may_be_cut=True))
+CHANGE_COLUMNS = (Column("Changed and not put back", 0, may_be_cut=True), Column("From → to", 156, may_be_cut=True))
 MOST_CHANGES = 3
 LOCKED_WHY = "writing is locked: Ctrl+U asks why it is to be opened"
 

@@ -39,7 +39,7 @@ def test_nothing_is_said_where_nobody_else_was_heard(tmp_path: Path) -> None:
 
 def test_a_line_that_is_alive_in_bytes_that_make_no_frame_counts_too() -> None:
     """At another speed nobody can be heard to ask by name."""
-    window = Window().play(kept(LivingLine(Verdict.TRAFFIC, "something is sending")))
+    window = Window().play(tuple(kept(LivingLine(Verdict.TRAFFIC, "something is sending"))))
 
     assert window.desk.beside_words() == (
         "Another client was heard here. If it is held up, a device may fall back: no loss timer is known here."

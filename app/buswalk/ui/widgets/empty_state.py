@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from buswalk.ui.empty_words import EmptyWords
@@ -25,9 +25,10 @@ class EmptyState(QWidget):
         self.setAccessibleName(words.will_stand)
         self.button = Button(look, words.button, ButtonWeight.MAIN, words.key)
         column = QVBoxLayout(self)
-        column.setContentsMargins(look.px(24), look.px(64), look.px(24), look.px(24))
+        self._column = column
         column.setSpacing(look.px(SPACE_M))
         column.addStretch(1)
+        self._lines: list[Text] = []
         for font, text, tone in (
             (look.bold(KEY_VALUE_TEXT), words.will_stand, Tone.INK),
             (look.regular(TEXT), words.fact, Tone.INK2),
@@ -35,6 +36,7 @@ class EmptyState(QWidget):
             line = Text(look, font, text, tone).wrapped()
             line.setAlignment(Qt.AlignmentFlag.AlignHCenter)
             column.addWidget(line)
+            self._lines.append(line)
         row = QHBoxLayout()
         row.addStretch(1)
         row.addWidget(self.button)
@@ -44,10 +46,34 @@ class EmptyState(QWidget):
         will_not.setAlignment(Qt.AlignmentFlag.AlignHCenter)
         column.addWidget(will_not)
         column.addStretch(2)
+        self._lines.append(will_not)
+        self._is_low = False
+        self._leave_room()
+
+    def _leave_room(self) -> None:
+        """Where a band leaves little height, the drawing and the second lines give way: nothing is cut."""
+        px = self._look.px
+        top, bottom = (12, 8) if self._is_low else (64, 24)
+        self._column.setContentsMargins(px(24), px(top), px(24), px(bottom))
+        for line in self._lines[1:]:
+            line.setVisible(not self._is_low)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """See whether all of it has room."""
+        super().resizeEvent(event)
+        width = self.width() - 2 * self._look.px(24)
+        words = sum(line.heightForWidth(width) for line in self._lines)
+        needed = words + self.button.sizeHint().height() + self._look.px(64 + 24 + 5 * SPACE_M)
+        is_low = self.height() < needed
+        if is_low != self._is_low:
+            self._is_low = is_low
+            self._leave_room()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw the card and the pair."""
         paint_card(self, self._look)
+        if self._is_low:
+            return
         width = self._look.px(160)
         box = QRectF((self.width() - width) / 2.0, self._look.px(36), width, self._look.px(9))
         draw_pair_lying(QPainter(self), self._look.colours, box)

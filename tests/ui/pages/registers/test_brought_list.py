@@ -65,7 +65,7 @@ def test_what_a_list_was_taken_for_is_said() -> None:
     assert shown.notations.words[shown.notations.chosen] == "reference numbers, 40001 style"
     assert shown.why_notation == "Addresses: the list says so: 2 of 2 are reference numbers."
     assert shown.doubts == ()
-    assert shown.troubles == ("Every row could be read.",)
+    assert (shown.troubles, shown.troubles_tone) == (("Every row could be read.",), Tone.INK2)
     assert shown.points == "2 points; the first, Supply fan, is holding register 0 as sent."
     assert shown.caution.startswith("1 point can be written by this list. Compare some readings")
 
@@ -101,8 +101,9 @@ def test_the_first_troubles_are_said_with_their_rows_and_the_rest_counted() -> N
     shown = panel(brought(ODD))
 
     assert shown.troubles[0] == "5 rows of Maker list.csv left out, 1 remark on the others."
-    assert shown.troubles[1].startswith("Maker list.csv:4: 3 stands in row 3 already")
-    assert shown.troubles[2] == "Maker list.csv:5: no address: left out"
+    assert shown.troubles[1].startswith("Row 4: 3 stands in row 3 already")
+    assert shown.troubles[2] == "Row 5: no address: left out"
+    assert shown.troubles_tone is Tone.DOUBT
     assert shown.troubles[-1] == "And 2 more."
 
 
@@ -231,7 +232,7 @@ def test_a_thing_stands_in_one_column_only_and_can_be_given_back() -> None:
 def test_another_row_or_none_has_the_headings() -> None:
     page = brought("address,name,type\naddress,name,access\n7,Fan,RW\n")
     lists = page.presenter.bench.lists
-    assert panel(page).troubles[1].startswith("Maker list.csv:2: address 'address' cannot be read")
+    assert panel(page).troubles[1].startswith("Row 2: address 'address' cannot be read")
 
     page.presenter.bench.correct_list(lists.choose_heading)(1)
     assert [one.words for one in lists.points] == ["Fan"]
@@ -256,7 +257,7 @@ def test_another_sheet_is_read_and_its_cells_are_named() -> None:
     page.presenter.bench.choose_sheet(1)
 
     assert panel(page).title == "unit.xlsx, sheet map: 1 point"
-    assert panel(page).troubles[1].startswith("unit.xlsx:map!A3: address 'x7' cannot be read")
+    assert panel(page).troubles[1].startswith("Row map!A3: address 'x7' cannot be read")
     page.parts.sheets["cover"] = ChosenList("unit.xlsx", problem="unit.xlsx is damaged inside")
     page.presenter.bench.choose_sheet(0)
     assert panel(page).title.startswith("unit.xlsx, sheet map")

@@ -60,8 +60,6 @@ class _AskCard(Card):
         self.body.addLayout(names)
         self.body.addLayout(grid)
         self.body.addWidget(self._wait)
-        self._beside = sentence(look)
-        self.body.addWidget(self._beside)
 
     def show_ask(self, state: AskState) -> None:
         """Show it."""
@@ -71,8 +69,6 @@ class _AskCard(Card):
         self.settings.show_chosen(state.settings.index)
         self.rates.show_chosen(state.rates.index)
         self._wait.show_text(state.wait, Tone.INK2)
-        self._beside.show_text(f"▲  {state.beside}", Tone.DOUBT)
-        self._beside.setVisible(bool(state.beside))
         if not state.typed and not self.typed.hasFocus():
             self.typed.clear()
 
@@ -158,6 +154,7 @@ class PingView(QWidget):
             self._steps.body.addWidget(sentence(look, words))
             self._steps.body.addSpacing(look.px(6))
         self._steps.body.addStretch(1)
+        self._beside = sentence(look)
         both: QHBoxLayout | QVBoxLayout = QHBoxLayout(self) if narrow is Narrow.NO else QVBoxLayout(self)
         both.setContentsMargins(0, 0, 0, 0)
         both.setSpacing(look.px(CARD_GAP + 2))
@@ -177,9 +174,12 @@ class PingView(QWidget):
             side.setFixedWidth(look.px(SIDE_WIDTH))
             right.setContentsMargins(0, 0, 0, 0)
             side.setLayout(right)
+            self._ask.body.addWidget(self._beside)
+            right.addStretch(0)
             both.addLayout(left, 1)
             both.addWidget(side)
         else:
+            both.addWidget(self._beside)  # F5 asks at once, and the card lies below what is in sight
             both.addLayout(left)
             both.addLayout(right)
 
@@ -194,6 +194,8 @@ class PingView(QWidget):
         self._history.show_history(state.history)
         self._counts.show_counts(state.counts)
         self._ask.show_ask(state.ask)
+        self._beside.show_text(f"▲  {state.ask.beside}", Tone.DOUBT)
+        self._beside.setVisible(bool(state.ask.beside))
         self._steps.setVisible(not state.ask.beside)  # what to do meanwhile gives way to what to know before
         self._sound.show_sound(state.sound)
 

@@ -100,7 +100,8 @@ class BroughtCard(Card):
         for i, (words, widget) in enumerate(
             zip(captions, (self.sheet, self.heading, self.notation, self.table), strict=True)
         ):
-            row, column = (2 * (i // 2), i % 2) if self._is_narrow else (0, i)
+            # A text has no sheets: they have a row of their own, so that no hole is left in their place.
+            row, column = (2 * ((i + 1) // 2), (i + 1) % 2 if i else 0) if self._is_narrow else (0, i)
             grid.addWidget(words, row, column)
             grid.addWidget(widget, row + 1, column)
         grid.setColumnStretch(4, 1)
@@ -166,7 +167,7 @@ class BroughtCard(Card):
             (self._points, state.points, Tone.INK),
             (self._why, state.why_notation, state.why_tone),
             (self._doubts, "\n".join(state.doubts), Tone.DOUBT),
-            (self._troubles, "\n".join(state.troubles), Tone.INK2),
+            (self._troubles, "\n".join(state.troubles), state.troubles_tone),
             (self._caution, state.caution, Tone.DOUBT),
         ):
             _say(text, words, tone)

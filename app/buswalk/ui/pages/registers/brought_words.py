@@ -133,7 +133,7 @@ def points_words(points: Sequence[Point]) -> str:
 
 
 def trouble_words(listed: ListRows, troubles: Sequence[PointTrouble]) -> tuple[str, ...]:
-    """Return how many rows give no point, and the first troubles, each with its place in the file."""
+    """Return how many rows give no point, and the first troubles, each with its row: the file is named once."""
     if not troubles:
         return ("Every row could be read.",)
     of_list = [str(one) for one in troubles if not one.row]
@@ -142,7 +142,7 @@ def trouble_words(listed: ListRows, troubles: Sequence[PointTrouble]) -> tuple[s
     left_out = len({one.row for one in troubles if one.is_left_out})
     remarks = sum(not one.is_left_out for one in troubles)
     words = [f"{plural(left_out, 'row')} of {listed.source} left out, {plural(remarks, 'remark')} on the others."]
-    words += [str(one) for one in troubles[:MOST_TROUBLES]]
+    words += [f"Row {one.place}: {one.words}" for one in troubles[:MOST_TROUBLES]]
     more = len(troubles) - MOST_TROUBLES
     if more > 0:
         words.append(f"And {plural(more, 'more', 'more')}.")

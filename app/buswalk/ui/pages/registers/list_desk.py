@@ -213,6 +213,7 @@ def _state_of(brought: BroughtList) -> BroughtState:
         why_tone=tone,
         doubts=tuple(f"Doubt: {one}." for one in doubts),
         troubles=words.trouble_words(listed, brought.read.troubles),
+        troubles_tone=Tone.DOUBT if brought.read.troubles else Tone.INK2,
         preview=words.preview_rows(points),
         points=words.points_words(points),
         caution=words.caution_words(points),

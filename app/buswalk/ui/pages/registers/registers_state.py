@@ -193,6 +193,7 @@ class BroughtState:
     why_tone: Tone
     doubts: tuple[str, ...]
     troubles: tuple[str, ...]
+    troubles_tone: Tone
     preview: tuple[Row, ...]
     points: str
     caution: str = ""

@@ -9,12 +9,17 @@ import pytest
 from buswalk.bus.messages import StartSearch, StreamItem
 from buswalk.domain.search.events import LivingLine, Verdict
 from buswalk.domain.visit.session_events import JobEnded, JobEndKind
+from buswalk.profile_parts import read_profiles
+from buswalk.ui.pages.faults.watch_desk import WatchDesk
 from buswalk.ui.pages.find.ping_presenter import PingPresenter
 from buswalk.ui.pages.find.quiet_presenter import QuietPresenter
+from buswalk.ui.pages.find.search_board import SearchBoard
+from buswalk.ui.pages.job_desk import JobDesk
 from buswalk.ui.pages.registers.presenter import RegistersPresenter
 from buswalk.ui.pages.registers.registers_state import RegistersFace
 from buswalk.ui.pages.registers.ways import RegistersWays
 from buswalk.ui.pages.trend.held_watch import ELSEWHERE, HeldWatch
+from buswalk.ui.timer_desk import NOT_READ_YET, TimerDesk
 from tests.fakes.heard_tones import HeardTones
 from tests.fakes.registers_stage import RegistersParts
 from tests.fakes.sent_commands import SentCommands
@@ -103,3 +108,29 @@ def test_a_watch_of_trend_that_was_held_says_so_until_it_is_closed() -> None:
     assert band.words == f"{BESIDE} {ELSEWHERE}"
     held.leave()
     assert held.band(BESIDE) is None
+
+
+def test_what_was_not_read_yet_is_not_called_unknown_and_is_said_as_soon_as_it_is(
+    stream: tuple[StreamItem, ...],
+) -> None:
+    """What reads profiles is imported beside the shown window: on a busy laptop that takes seconds."""
+    ready: list[bool] = []
+    desk = TimerDesk(read_profiles, lambda: bool(ready))
+    jobs, commands = JobDesk(SentCommands()), SentCommands()
+    board = SearchBoard()
+    ping = PingPresenter(jobs, board, HeardTones(), desk.beside_words)
+    quiet = QuietPresenter(jobs, board, HeardTones(), lambda _name, _text: "", desk.beside_words)
+    faults = WatchDesk(commands, desk)
+    for item in stream:
+        desk.take(item)
+        faults.take(item)
+    assert ping.state.ask.beside == f"Another client was heard here. {NOT_READ_YET}"
+    assert quiet.state.beside == ping.state.ask.beside
+    faults.knows_other_timers()
+
+    ready.append(True)
+    ping.tick(30.0)
+    quiet.tick(30.0)
+
+    assert (ping.state.ask.beside, quiet.state.beside) == (BESIDE, BESIDE)
+    assert (faults.knows_other_timers(), faults.knows_other_timers()) == (True, False)

@@ -18,6 +18,7 @@ from buswalk.domain.visit.session_events import JobEnded, JobStarted, PortClosed
 ASKS_ON = frozenset({"watch", "ping", "who is quiet"})
 """Jobs that ask the same devices again and again, so that a timer runs on when they end."""
 MOST_TOLD = 3
+NOT_READ_YET = "If it is held up, a device may fall back: the profiles that tell of loss timers are still being read."
 
 
 class TimerDesk:
@@ -72,11 +73,20 @@ class TimerDesk:
             self._known = (state, KnownTimers(timers.timed, asked))
         return self._known[1]
 
+    @property
+    def version(self) -> int:
+        """Another number whenever what is told here may be another."""
+        return self._book.version if self._are_imported() else -1
+
+    def held_up_words(self) -> str:
+        """Return what may follow where another client, told of before, is held up."""
+        return held_up_words(self.timers()) if self._are_imported() else NOT_READ_YET
+
     def beside_words(self) -> str:
         """Return what to know before a line is asked on which another client was heard; empty where none was."""
         if not self._is_living and not self._asked.asked_by_others():
             return ""
-        return f"Another client was heard here. {held_up_words(self.timers())}"
+        return f"Another client was heard here. {self.held_up_words()}"
 
     def held_up(self, now_s: float) -> tuple[Countdown, ...]:
         """Return the devices of other clients that nobody has asked for half of their timer or more."""

@@ -86,6 +86,8 @@ class FaultsPresenter:
     def tick(self, line_time_s: float) -> None:
         """Take the line time that it is now; ten times a second."""
         self._now_s = line_time_s
+        if self.watch.knows_other_timers():
+            self._is_stale = True
         self._news.tick()
         if self._opened_path or self.reading.is_busy:
             return

@@ -7,7 +7,6 @@ from enum import Enum
 
 from buswalk.bus.messages import Kept, StartWatch, StreamItem
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.loss_timers.timer_words import held_up_words
 from buswalk.domain.modbus.functions.read_holding_registers import ReadHoldingRegisters
 from buswalk.domain.readdressing.events import PlacesLooked
 from buswalk.domain.readdressing.found_moved import all_moved
@@ -87,6 +86,7 @@ class WatchDesk:
     def __init__(self, commands: Commands, timers: TimerDesk) -> None:
         self._commands = commands
         self._timers = timers
+        self._timers_told = timers.version
         self._form = WatchForm()
         self._running = self._form
         self._seen = SeenTurnarounds()
@@ -239,8 +239,13 @@ class WatchDesk:
             (BandAction("leave", "Leave it"), BandAction("ask", "Watch all the same…")),
         )
 
+    def knows_other_timers(self) -> bool:
+        """Tell whether more is known of loss timers since this was asked last: what is said may be another."""
+        told, self._timers_told = self._timers_told, self._timers.version
+        return told != self._timers_told
+
     def _timer_words(self) -> str:
-        return held_up_words(self._timers.timers())
+        return self._timers.held_up_words()
 
     def state(self) -> WatchState:
         """Return the form and what it means."""

@@ -136,6 +136,8 @@ class PingPresenter:
         """Take the line time that it is now."""
         self._now_s = max(line_time_s, self._history.last.at_s if self._history.last is not None else 0.0)
         self._tones.tick()
+        if self._state is not None and self._state.ask.beside != self._beside():
+            self._state = None
         if self._desk.running == PING:
             self._history.forget(self._now_s)
             self._state = None

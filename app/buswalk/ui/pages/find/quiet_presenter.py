@@ -97,6 +97,8 @@ class QuietPresenter:
         """Take the line time that it is now."""
         self._now_s = line_time_s
         self._tones.tick()
+        if self._state is not None and self._state.beside != self._beside():
+            self._state = None
         if self._desk.running == WHO_IS_QUIET:
             self._state = None
 

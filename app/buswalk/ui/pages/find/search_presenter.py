@@ -82,6 +82,7 @@ class SearchPresenter:
         self._typing_problem = ""
         self._heard_words = ""
         self._said = ""
+        self._timers_told = outlets.timers.version
         self._held_up: tuple[Countdown, ...] = ()
         self._state: SearchState | None = None
 
@@ -119,8 +120,9 @@ class SearchPresenter:
     def tick(self, line_time_s: float) -> None:
         """Take the line time that it is now."""
         self._now_s = line_time_s
-        held_up = self._outlets.timers.held_up(line_time_s)
-        if held_up or self._held_up:
+        held_up, told = self._outlets.timers.held_up(line_time_s), self._timers_told
+        self._timers_told = self._outlets.timers.version
+        if held_up or self._held_up or told != self._timers_told:
             self._held_up, self._state = held_up, None
         if self.board.run.phase.is_running or self._desk.running:
             self._state = None

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from buswalk.domain.loss_timers.timer_words import held_up_words
 from buswalk.domain.modbus.adu import BROADCAST_ADDRESS
 from buswalk.domain.registers.point import Point
 from buswalk.domain.registers.profile import RegisterProfile
@@ -87,7 +86,7 @@ class PagePicture:
             main_words=other.outcome.look_words if is_move else self._reading_words(device),
             main_refusal=other.outcome.look_refusal if is_move else desks.reader.refusal(),
             question=desks.reading.living_line,
-            falls_back=held_up_words(desks.timers.timers()) if desks.reading.living_line else "",
+            falls_back=desks.timers.held_up_words() if desks.reading.living_line else "",
             face=face,
             finder=bench.finder.state(device.server_address, point),
             learn=bench.map.state(device, desks.timers.beside_words()),

@@ -48,6 +48,7 @@ class RegistersPresenter:
         self.bench = Workbench(self.list, self.reading, ways, hooks)
         self.other = OtherWrites(commands, self.desk, self.reading, self.devices, self.list)
         desks = self.devices, self.list, self.board, self.pane, self.reading, self._reader, self.desk, self.bench
+        self._timers, self._timers_told = ways.timers, ways.timers.version
         self._picture = PagePicture(Desks(*desks, ways.timers, self.other))
         self._face = RegistersFace.VALUES
         self._is_open = False
@@ -108,7 +109,8 @@ class RegistersPresenter:
         """Take the line time that it is now; ages and what is waited for move twice a second."""
         self._now_s = line_time_s
         self.desk.tick(line_time_s)
-        if abs(line_time_s - self._drawn_s) >= AGES_EVERY_S:
+        told, self._timers_told = self._timers_told, self._timers.version
+        if abs(line_time_s - self._drawn_s) >= AGES_EVERY_S or told != self._timers_told:
             self._state = None
 
     # What the user does

@@ -257,7 +257,7 @@ def test_another_sheet_is_read_and_its_cells_are_named() -> None:
     page.presenter.bench.choose_sheet(1)
 
     assert panel(page).title == "unit.xlsx, sheet map: 1 point"
-    assert panel(page).troubles[1].startswith("Row map!A3: address 'x7' cannot be read")
+    assert panel(page).troubles[1].startswith("Cell map!A3: address 'x7' cannot be read")
     page.parts.sheets["cover"] = ChosenList("unit.xlsx", problem="unit.xlsx is damaged inside")
     page.presenter.bench.choose_sheet(0)
     assert panel(page).title.startswith("unit.xlsx, sheet map")

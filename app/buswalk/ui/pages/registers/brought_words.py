@@ -142,11 +142,15 @@ def trouble_words(listed: ListRows, troubles: Sequence[PointTrouble]) -> tuple[s
     left_out = len({one.row for one in troubles if one.is_left_out})
     remarks = sum(not one.is_left_out for one in troubles)
     words = [f"{plural(left_out, 'row')} of {listed.source} left out, {plural(remarks, 'remark')} on the others."]
-    words += [f"Row {one.place}: {one.words}" for one in troubles[:MOST_TROUBLES]]
+    words += [f"{_kind_of_place(one)} {one.place}: {one.words}" for one in troubles[:MOST_TROUBLES]]
     more = len(troubles) - MOST_TROUBLES
     if more > 0:
         words.append(f"And {plural(more, 'more', 'more')}.")
     return tuple(words)
+
+
+def _kind_of_place(trouble: PointTrouble) -> str:
+    return "Cell" if trouble.sheet and trouble.column >= 0 else "Row"
 
 
 def caution_words(points: Sequence[Point]) -> str:

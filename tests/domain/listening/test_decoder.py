@@ -166,6 +166,14 @@ def test_a_function_that_the_program_does_not_know_is_heard_between_silences() -
     assert [one.adu for one in frames_in(decode_untimed(READ + own + OTHER))] == [READ, OTHER]
 
 
+def test_a_refusal_of_a_function_that_nobody_knows_asks_nothing() -> None:
+    """Requests have function codes 1 to 127; 128 to 255 are exception replies (Application V1.1b3, 4.1)."""
+    refusal = frame("8F A0 01")
+    heard = [arrival(READ, 1.0), arrival(refusal, 4.0), arrival(refusal, 8.0), arrival(READ, 12.0)]
+
+    assert told(decode(heard, N81)) == [f"{h(READ)} >", f"> {h(refusal)}", f"> {h(refusal)}", f"{h(READ)} >"]
+
+
 def test_a_refused_quantity_is_believed_with_its_refusal() -> None:
     too_many = frame("25 03 00 00 00 C8")
     refusal = frame("25 83 03")

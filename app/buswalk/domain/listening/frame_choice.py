@@ -125,14 +125,16 @@ def with_whole_bursts(data: Bytes8, candidates: Candidates, silences: Offsets) -
         for begin, end in zip(begins[others], ends[others], strict=True)
         if has_right_crc(data[begin:end].tobytes())
     ]
-    return _joined(candidates, is_burst, more)
+    return _joined(data, candidates, is_burst, more)
 
 
-def _joined(candidates: Candidates, is_burst: Flags, more: list[tuple[int, int]]) -> Candidates:
+def _joined(data: Bytes8, candidates: Candidates, is_burst: Flags, more: list[tuple[int, int]]) -> Candidates:
     legal: Flags = candidates.legal | is_burst
+    # Whatever the function: with the bit of an exception it answers (Application V1.1b3, 4.1: requests have 1 to 127).
+    more_roles = [ANSWERS if data[begin + 1] > FUNCTION_BITS else EITHER for begin, _ in more]
     begins = np.concatenate((candidates.begins, np.array([one[0] for one in more], dtype=np.intp)))
     ends = np.concatenate((candidates.ends, np.array([one[1] for one in more], dtype=np.intp)))
-    roles = np.concatenate((candidates.roles, np.full(len(more), EITHER, dtype=np.uint8)))
+    roles = np.concatenate((candidates.roles, np.array(more_roles, dtype=np.uint8)))
     legal = np.concatenate((legal, np.ones(len(more), dtype=np.bool_)))
     order = np.lexsort((ends, begins))
     return Candidates(begins[order], ends[order], roles[order], legal[order], candidates.open_heads)

@@ -6,7 +6,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from buswalk.domain.line.serial_settings import Parity, SerialSettings
-from buswalk.domain.search.events import AnswersEverywhere, Depth, Doubt, Found, SearchEvent, SearchPlan, Unclear
+from buswalk.domain.search.events import (
+    AnswersEverywhere,
+    Depth,
+    Doubt,
+    EverythingIsAnswered,
+    Found,
+    SearchEvent,
+    SearchPlan,
+    Unclear,
+)
+from buswalk.domain.search.prior import asked_as
 from tests.fakes.random_sites import RandomSite, SiteDevice
 from tests.jobs.searching.simulated_search import SimulatedSearch
 
@@ -70,15 +80,22 @@ def judged(site: RandomSite, folder: Path) -> JudgedSite:
 
 
 def judgement(site: RandomSite, events: list[SearchEvent], seconds: float) -> JudgedSite:
-    """Compare what a search said with what is there."""
+    """Compare what a search said with what is there.
+
+    Where it said that somebody answers whatever is sent, it claims whole replies only.
+    """
     found = [one for one in events if isinstance(one, Found)]
     unclear = [one for one in events if isinstance(one, Unclear)]
     everywhere = {one.settings.baud_rate for one in events if isinstance(one, AnswersEverywhere)}
     silent = [one for one in site.devices if not _is_found(one, found, unclear, everywhere)]
+    drowned = {one.settings for one in events if isinstance(one, EverythingIsAnswered)}
+    claimed = [
+        one for one in silent if one.is_claimed and not (one.is_never_whole and asked_as(one.settings) in drowned)
+    ]
     return JudgedSite(
         site,
-        tuple(_words(one) for one in silent if one.is_claimed),
-        tuple(_words(one) for one in silent if not one.is_claimed),
+        tuple(_words(one) for one in claimed),
+        tuple(_words(one) for one in silent if one not in claimed),
         (
             *(f"{one.server_address} at {one.settings}" for one in found if not _owners(one, site)),
             *(f"{one.address} at {one.settings}: {one.sentence}" for one in unclear if not _is_of_somebody(one, site)),
@@ -101,7 +118,7 @@ def judgement(site: RandomSite, events: list[SearchEvent], seconds: float) -> Ju
 
 
 def _owners(found: Found, site: RandomSite) -> list[SiteDevice]:
-    at_speed = [one for one in site.devices if one.settings.baud_rate == found.settings.baud_rate]
+    at_speed = [one for one in site.devices if one.may_run_at(found.settings.baud_rate)]
     return [one for one in at_speed if found.server_address in (one.address, one.answers_as)]
 
 
@@ -122,12 +139,12 @@ def _is_framed_right(found: Found, device: SiteDevice) -> bool:
 
 
 def _is_found(device: SiteDevice, found: list[Found], unclear: list[Unclear], everywhere: set[int]) -> bool:
-    speed = device.settings.baud_rate
     places = {(one.server_address, one.settings.baud_rate) for one in found}
     places |= {(one.address, one.settings.baud_rate) for one in unclear}
-    if "answers_every_address" in device.disobedience and speed in everywhere:
+    if "answers_every_address" in device.disobedience and device.settings.baud_rate in everywhere:
         return True
-    return (device.address, speed) in places or (device.answers_as, speed) in places
+    own = {device.address, device.answers_as}
+    return any(address in own and device.may_run_at(speed) for address, speed in places)
 
 
 def _words(device: SiteDevice) -> str:

@@ -48,6 +48,17 @@ class SiteDevice:
         return int(str(self.disobedience.get("answers_as", self.address)))
 
     @property
+    def is_never_whole(self) -> bool:
+        """A device whose replies always lack something, so that no search has a right one from it."""
+        return "enable_late_characters" in self.habits or bool(
+            {"check_sum_is_swapped", "reply_ends_after"} & self.disobedience.keys()
+        )
+
+    def may_run_at(self, baud_rate: int) -> bool:
+        """One that looks for the speed by itself answers wherever it has settled."""
+        return self.settings.baud_rate == baud_rate or "automatic_speed" in self.habits
+
+    @property
     def checks_parity(self) -> bool:
         """A device that does not answers in its own framing whatever is sent."""
         return bool(self.habits.get("checks_parity", True))

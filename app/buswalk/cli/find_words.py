@@ -16,6 +16,7 @@ from buswalk.domain.search.events import (
     AskedRested,
     CycleLeavesNoRoom,
     Doubt,
+    EverythingIsAnswered,
     Found,
     FramingNotCarried,
     GoesBetween,
@@ -83,6 +84,11 @@ def event_lines(event: LastingSearchEvent) -> list[str]:
             return [
                 f"the line chatters: bytes that are no reply followed each of {requests} requests in "
                 f"{duration_words(seconds)}; asked on with short waits, given up if not one is followed by silence"
+            ]
+        case EverythingIsAnswered(settings):
+            return [
+                f"somebody answers whatever is sent at {setting_words(settings)}: bytes follow every request, none "
+                "come while nothing is asked; only whole right replies count there"
             ]
         case PassBegan():
             return [pass_line(event)]

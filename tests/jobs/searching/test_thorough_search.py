@@ -11,6 +11,7 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.events import (
     Depth,
     Doubt,
+    EverythingIsAnswered,
     Found,
     PassBegan,
     SearchEnded,
@@ -55,6 +56,20 @@ def test_a_fussy_device_at_an_unlikely_address_is_found(tmp_path: Path, habits: 
 
     assert [(one.server_address, one.settings.baud_rate) for one in found] == [(UNLIKELY, 9600)]
     assert found[0].settings.parity is SerialSettings.of(9600, "8N1" if "automatic" in habits else framing).parity
+
+
+def test_one_that_answers_whatever_is_sent_hides_no_device_at_another_speed(tmp_path: Path) -> None:
+    """Bytes follow every request at 9600, none while nothing is asked: that is no line that chatters without end."""
+    path = site(tmp_path, "turnaround = { least_s = 0.03, median_s = 0.03 }", address=29)
+    refuser = '[[device]]\nname = "refuser"\naddress = 77\nsettings = "19200 8N1"\nplace = 2\nmetres = 2.0\n'
+    breach = "[device.habits.disobedience]\nrefuses_foreign_frames = true\n"
+    path.write_text(path.read_text() + refuser + breach)
+    search = SimulatedSearch(path)
+
+    events = list(search.job(replace(PLAN, settings={N9600: 1.0})).run())
+
+    assert [one.settings for one in events if isinstance(one, EverythingIsAnswered)] == [N9600]
+    assert [one.server_address for one in events if isinstance(one, Found)] == [29]
 
 
 def test_a_device_that_looks_for_the_speed_by_itself_is_said_to_have_been_silent_first(tmp_path: Path) -> None:

@@ -132,6 +132,16 @@ class LineChatters:
 
 
 @dataclass(frozen=True, slots=True)
+class EverythingIsAnswered:
+    """Bytes follow every request at these settings, and none come while nothing is asked: somebody answers it all.
+
+    From now on only whole right replies count here.
+    """
+
+    settings: SerialSettings
+
+
+@dataclass(frozen=True, slots=True)
 class PassBegan:
     """A thorough search asks at a speed in another pass."""
 
@@ -294,6 +304,7 @@ SearchEvent: TypeAlias = (
     | AskedRested
     | AdapterHearsItself
     | LineChatters
+    | EverythingIsAnswered
     | PassBegan
     | SearchProgress
     | SearchForecast

@@ -13,6 +13,7 @@ from buswalk.domain.search.energy import Reaction
 from buswalk.domain.search.events import (
     AskedRested,
     Depth,
+    EverythingIsAnswered,
     LivingLine,
     SearchEnd,
     SearchEnded,
@@ -117,7 +118,7 @@ class Search:
             yield from self._said.of_echo(exchange)
             reaction = yield from self._weigh(probe, exchange)
             yield from self._said.of_chatter(self._patience.chatter, probe.settings)
-            if (sentence := self._why_given_up(probe.settings, reaction)) is not None:
+            if (sentence := (yield from self._why_given_up(probe.settings, reaction))) is not None:
                 yield self._never_quiet(sentence)
                 return
             if self._ledger.found:
@@ -226,12 +227,20 @@ class Search:
 
     # The end
 
-    def _why_given_up(self, settings: SerialSettings, reaction: Reaction | None) -> str | None:
+    def _why_given_up(
+        self, settings: SerialSettings, reaction: Reaction | None
+    ) -> Generator[SearchEvent, None, str | None]:
         """Return why asking on tells nothing, or None: bytes follow whatever is asked, and nothing was found."""
+        is_endless = self._patience.chatter.is_without_end
+        if not (reaction is Reaction.GIVE_UP or is_endless):
+            return None
+        if self._energy.is_quiet_unasked():
+            self._patience.somebody_answers_whatever_is_sent(settings)
+            yield EverythingIsAnswered(settings)
+            return None
         if reaction is Reaction.GIVE_UP:
             self._ledger.given_up.add(settings)
-        is_endless = self._patience.chatter.is_without_end
-        if self._ledger.found or not (reaction is Reaction.GIVE_UP or is_endless):
+        if self._ledger.found:
             return None
         verdict = verdict_of(self._questions.heard, decode(self._questions.heard, settings))
         is_everywhere = is_endless or len(self._ledger.given_up) >= GIVEN_UP_BEFORE_END

@@ -21,6 +21,9 @@ MOST_LOUD_SUSPECTED = 4
 
 MOST_TIMES_PAST_ECHO = 3
 
+QUIET_S = 2.0
+"""A line that chatters is not still for so long; one on which somebody answers all is (judgement)."""
+
 
 class HoldingStill:
     """What a search does about energy."""
@@ -75,6 +78,13 @@ class HoldingStill:
                 yield from self._look.answered(probe, exchange)
                 if self._ledger.known_count == known and self._questions.is_loud_by_itself(probe.settings):
                     return
+
+    def is_quiet_unasked(self) -> bool:
+        """Tell whether nothing comes while nothing is asked, once the answers to older requests have passed."""
+        self._questions.listen_for(self._plan.long_wait_s)
+        self._questions.forget_energy()
+        self._questions.listen_for(QUIET_S)
+        return not self._questions.evidence.take_strays()
 
     def ask_again(self, probe: Probe) -> Iterator[SearchEvent]:
         """The last few requests once more, after a pause that lets another client finish its round."""

@@ -12,7 +12,7 @@ from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply, NormalRe
 from buswalk.domain.search.events import Found, SearchMemory, Unclear
 from buswalk.domain.search.probe import Probe, ProbeFunction, TwoStopBits
 from buswalk.domain.search.thorough import Pass
-from buswalk.jobs.searching.reading_replies import answers_as_another, is_answer_to
+from buswalk.jobs.searching.reading_replies import answers_as_another, is_answer_to, is_marked
 
 KEPT_S = 1.6
 """So long, in seconds of line time, a question counts as one that may still be answered."""
@@ -214,9 +214,20 @@ class Ledger:
         return answers_as_another(exchange) and not self.is_of_known_device(exchange)
 
     def is_of_known_device(self, exchange: Exchange) -> bool:
-        """Tell whether a reply names a device already found: one that answers for others is one finding."""
-        outcome = exchange.outcome
-        return isinstance(outcome, ForeignReply) and self.is_found(outcome.server_address, exchange.settings)
+        """Tell whether a reply names a device already found: one that answers for others is one finding.
+
+        Heard with marks it was sent in another framing: then it may have been found in that.
+        """
+        outcome, heard_in = exchange.outcome, exchange.settings
+        if not isinstance(outcome, ForeignReply):
+            return False
+        return self.is_found(outcome.server_address, heard_in) or (
+            is_marked(exchange)
+            and any(
+                (one.server_address, one.settings.baud_rate) == (outcome.server_address, heard_in.baud_rate)
+                for one in self.found
+            )
+        )
 
     def is_like_everywhere(self, exchange: Exchange) -> bool:
         """Tell a refusal that every address gives: where all refuse alike, only another answer tells of a device."""

@@ -26,6 +26,7 @@ class Patience:
         self._judges: dict[SerialSettings, EnergyJudge] = {}
         self.chatter = ChatterJudge()
         self.is_living = False
+        self._answered_whatever: set[SerialSettings] = set()
         self._damaged_echoes = 0
         self.gap_s = RESTLESS_GAP_S
 
@@ -40,10 +41,17 @@ class Patience:
 
     def was_loud(self, settings: SerialSettings, now_s: float) -> Reaction:
         """A request was followed by bytes that nothing explains: return what to do."""
+        if settings in self._answered_whatever:
+            return Reaction.LET_BE
         self.chatter.was_loud(now_s)
         reaction = self.judge(settings).was_loud()
         is_needless = reaction is not Reaction.GIVE_UP and self.chatter.is_chattering
         return Reaction.LET_BE if is_needless else reaction
+
+    def somebody_answers_whatever_is_sent(self, settings: SerialSettings) -> None:
+        """Bytes follow every request at these settings and none come without one: they say nothing of who was asked."""
+        self._answered_whatever.add(settings)
+        self.chatter.was_quiet()
 
     def is_echo_worth_a_hold(self) -> bool:
         """Count one more damaged echo; somebody may have sent at that moment, unless it happens again and again."""
@@ -60,7 +68,7 @@ class Patience:
 
     def patient(self, settings: SerialSettings) -> AskTiming:
         """Return the timing of second questions: long waits, or on a restless line a pause before and a shorter one."""
-        if self.is_restless_at(settings):
+        if self.is_restless_at(settings) and settings not in self._answered_whatever:
             return AskTiming(min(RESTLESS_WAIT_S, self._plan.long_wait_s), minimum_gap_s=self.gap_s)
         return AskTiming(self._plan.long_wait_s)
 

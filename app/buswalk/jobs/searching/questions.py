@@ -7,7 +7,7 @@ from collections import deque
 from buswalk.domain.line.arrival import Arrival
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.modbus.exchange import Exchange
-from buswalk.domain.modbus.outcome import ExceptionReply, NormalReply
+from buswalk.domain.modbus.outcome import ExceptionReply, ForeignReply, NormalReply, UnexpectedReply
 from buswalk.domain.search.events import AnswersEverywhere, SearchPlan
 from buswalk.domain.search.probe import Probe, ProbeFunction
 from buswalk.jobs.asking.asker import Asker, AskTiming
@@ -61,9 +61,7 @@ class Questions:
         controls = self.controls(probe)
         codes: list[int] = []
         for address in controls:
-            match self.ask(
-                Probe(probe.settings, address, probe.function), self.patience.patient(probe.settings)
-            ).outcome:
+            match self._ask_control(Probe(probe.settings, address, probe.function)).outcome:
                 case NormalReply():
                     codes.append(0)
                 case ExceptionReply(exception_code=code):
@@ -75,6 +73,15 @@ class Questions:
         common = max(set(codes), key=codes.count)
         self.ledger.everywhere[probe.settings] = common
         return AnswersEverywhere(probe.settings, (probe.server_address, *controls), len(self.ledger.asked), common)
+
+    def _ask_control(self, probe: Probe) -> Exchange:
+        """Ask; again after silence where the answer to an older request came instead: it may be a slow one's."""
+        patient = self.patience.patient(probe.settings)
+        exchange = self.ask(probe, patient)
+        if not isinstance(exchange.outcome, ForeignReply | UnexpectedReply):
+            return exchange
+        self.listen_for(self.plan.long_wait_s)
+        return self.ask(probe, patient)
 
     def is_loud_by_itself(self, settings: SerialSettings) -> bool:
         """Ask where nobody should be: bytes that come there too are not of the device under suspicion."""

@@ -21,6 +21,7 @@ from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
     Doubt,
+    EverythingIsAnswered,
     Found,
     FramingNotCarried,
     GoesBetween,
@@ -226,6 +227,7 @@ class SearchBoard:
                 | AdapterHearsItself()
                 | PassBegan()
                 | LineChatters()
+                | EverythingIsAnswered()
             ):
                 run.remarks = (*(one for one in run.remarks if type(one) is not type(event)), event)
             case Found(server_address=address, settings=settings):

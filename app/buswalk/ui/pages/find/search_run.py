@@ -11,6 +11,7 @@ from buswalk.domain.search.events import (
     AdapterHearsItself,
     AnswersEverywhere,
     AskedRested,
+    EverythingIsAnswered,
     Found,
     FramingNotCarried,
     GoesBetween,
@@ -27,7 +28,14 @@ from buswalk.domain.search.events import (
 )
 
 Remark: TypeAlias = (
-    SettingsNotCarried | FramingNotCarried | AskedRested | GoesBetween | AdapterHearsItself | PassBegan | LineChatters
+    SettingsNotCarried
+    | FramingNotCarried
+    | AskedRested
+    | GoesBetween
+    | AdapterHearsItself
+    | PassBegan
+    | LineChatters
+    | EverythingIsAnswered
 )
 
 

@@ -8,6 +8,7 @@ from buswalk.domain.search.events import (
     AdapterHearsItself,
     AnswersEverywhere,
     AskedRested,
+    EverythingIsAnswered,
     FramingNotCarried,
     GoesBetween,
     LineChatters,
@@ -252,6 +253,11 @@ def _remark(one: Remark) -> Step:
             return Step("This adapter hears itself", "Each request comes back, and is taken off before its answer.")
         case PassBegan():
             return _pass_step(one)
+        case EverythingIsAnswered(settings):
+            return Step(
+                f"Somebody answers whatever is sent at {setting_words(settings)}",
+                "Bytes follow every request, none while nothing is asked. Only whole right replies count there.",
+            )
         case LineChatters():
             return Step("Find out who sends", FIND_SENDER)
         case GoesBetween(cycle, left_out):

@@ -21,6 +21,7 @@ from buswalk.domain.search.events import (
     AnswersEverywhere,
     AskedRested,
     Doubt,
+    EverythingIsAnswered,
     Found,
     FramingNotCarried,
     HeldStill,
@@ -137,6 +138,11 @@ def found(identity: Identity = SILENT_OF_ITSELF, *doubts: Doubt) -> Found:
             LineChatters(NONE, 31.5, 6),
             "the line chatters: bytes that are no reply followed each of 6 requests in 32 s; "
             "asked on with short waits, given up if not one is followed by silence",
+        ),
+        (
+            EverythingIsAnswered(NONE),
+            "somebody answers whatever is sent at 9600 no parity: bytes follow every request, none come while nothing "
+            "is asked; only whole right replies count there",
         ),
         (PassBegan(9600, Pass.SECOND), "at 9600 baud: second pass, with another wait"),
     ],

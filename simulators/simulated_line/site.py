@@ -166,7 +166,7 @@ class SimulatedSite:
     def _others(self, scenario: ScenarioFile) -> None:
         for client in scenario.client:
             bodies = tuple(bytes.fromhex(text) for text in client.requests)
-            asked = Round(bodies, client.period_s, client.spacing_s)
+            asked = Round(bodies, client.period_s, client.spacing_s, client.from_s)
             self._segment.attach(ForeignClient(self._segment, client.name, client.settings, asked), Place())
         for chatter in scenario.chatter:
             data = bytes.fromhex(chatter.data)

@@ -104,10 +104,10 @@ def found(identity: Identity = SILENT_OF_ITSELF, *doubts: Doubt) -> Found:
         ),
         (
             SilentAskedWith((1, 3), (NONE, EVEN), (5, 7)),
-            "2 silent addresses were asked with 01 and 03 at 9600 no parity, 9600 8E1",
+            "2 addresses were silent at 9600 no parity, 9600 8E1, asked with 01 and 03",
         ),
-        (SilentAskedWith((1, 3, 4), (EVEN,), (5, 7)), "2 silent addresses were asked with 01, 03 and 04 at 9600 8E1"),
-        (SilentAskedWith((), (EVEN,), (5,)), "1 silent address was not asked at 9600 8E1"),
+        (SilentAskedWith((1, 3, 4), (EVEN,), (5, 7)), "2 addresses were silent at 9600 8E1, asked with 01, 03 and 04"),
+        (SilentAskedWith((), (EVEN,), (5,)), "1 address was not asked at 9600 8E1"),
         (Unclear(9, EVEN, "damaged each time", ()), "   9  9600 8E1         unclear: damaged each time"),
         (found(), "  37  9600 no parity   function 03"),
         (

@@ -25,6 +25,7 @@ from buswalk.domain.search.events import (
     ListenedFirst,
     LivingLine,
     PassBegan,
+    SearchEnd,
     SearchEnded,
     SearchForecast,
     SearchProgress,
@@ -165,13 +166,18 @@ def two_stop_bits_line(shown_by: int, *, is_sent: bool) -> str:
 
 
 def silent_lines(event: SilentAskedWith) -> list[str]:
-    """Return with which functions silent addresses were asked at these settings, or that they were not."""
+    """Return where addresses were silent and with which functions they were asked there, or that they were not.
+
+    Silence is said of the settings, not of the address: elsewhere bytes may have come, or every address may answer.
+    """
     codes = [f"{one:02X}" for one in event.functions]
     functions = " and ".join([*([", ".join(codes[:-1])] if codes[1:] else []), *codes[-1:]])
-    who = count_words(len(event.addresses), "silent address")
+    who = count_words(len(event.addresses), "address")
     were = "was" if len(event.addresses) == 1 else "were"
     where = ", ".join(setting_words(one) for one in event.settings)
-    return [f"{who} {were} asked with {functions} at {where}" if functions else f"{who} {were} not asked at {where}"]
+    return [
+        f"{who} {were} silent at {where}, asked with {functions}" if functions else f"{who} {were} not asked at {where}"
+    ]
 
 
 def listened_line(event: ListenedFirst) -> str:
@@ -232,7 +238,10 @@ def ended_lines(event: SearchEnded) -> list[str]:
     """Return the end: how many, how long, what stays open."""
     devices = "1 device answers" if event.devices == 1 else f"{event.devices} devices answer"
     head = f"{devices}; {count_words(event.asked, 'request')} in {duration_words(event.seconds)}"
-    return [head, f"{event.sentence[:1].upper()}{event.sentence[1:]}."]
+    lines = [head, f"{event.sentence[:1].upper()}{event.sentence[1:]}."]
+    if event.asked and event.end is not SearchEnd.ALL_ASKED:
+        lines.append("The addresses were not asked to the end: none of them is called silent.")
+    return lines
 
 
 def try_next_words(following: NextSearch) -> str:

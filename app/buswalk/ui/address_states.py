@@ -15,6 +15,8 @@ class AddressState(Enum):
     NOT_IN_PLAN = "answered, not in plan"
     IN_DOUBT = "in doubt"
     PLANNED_SILENT = "planned but silent"
+    DISTURBED = "disturbed: bytes that are no reply came"
+    ALL_ALIKE = "answers as every address does"
     NO_DEVICE_ADDRESS = "no address of a device"
 
     @property

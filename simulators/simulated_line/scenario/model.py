@@ -15,13 +15,14 @@ from simulated_line.scenario.written_values import Address, Hex, Settings
 
 
 class ClientTable(Strict):
-    """[[client]]: another client that asks with a period."""
+    """[[client]]: another client that asks with a period, from a time on."""
 
     name: str
     settings: Settings
     requests: Annotated[list[Hex], Field(min_length=1)]
     period_s: Annotated[float, Field(gt=0)]
     spacing_s: Annotated[float, Field(gt=0)] = 0.1
+    from_s: Annotated[float, Field(ge=0)] = 0.0
 
     @model_validator(mode="after")
     def _fits_its_period(self) -> ClientTable:

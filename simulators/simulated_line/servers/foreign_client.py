@@ -11,11 +11,16 @@ from simulated_line.station import Burst, Heard, Pair
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """Requests (address and PDU) asked one after the other in each period."""
+    """Requests (address and PDU) asked one after the other in each period.
+
+    Attributes:
+        from_s: When the first round begins; the client is silent before.
+    """
 
     bodies: tuple[bytes, ...]
     period_s: float
     spacing_s: float
+    from_s: float = 0.0
 
     def __post_init__(self) -> None:
         if not self.bodies or self.period_s < self.spacing_s * len(self.bodies):
@@ -31,9 +36,9 @@ class ForeignClient:
         self._settings = settings
         self._asked = asked
         self._next = 0
-        self._round_began_s = 0.0
+        self._round_began_s = asked.from_s
         self.is_active = True
-        pair.at(pair.now_s() + asked.spacing_s, self._ask)
+        pair.at(pair.now_s() + asked.from_s + asked.spacing_s, self._ask)
 
     @property
     def name(self) -> str:

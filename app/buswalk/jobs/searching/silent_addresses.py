@@ -15,9 +15,10 @@ def silent_asked_with(
 ) -> Iterator[SilentAskedWith]:
     """Yield groups of silent addresses that were asked alike; those asked with most functions last.
 
-    Where every address answers none is silent, and most were not asked.
+    Where every address answers none is silent, and most were not asked; where bytes followed every request none is
+    either.
     """
-    tells = [one for one in settings if one not in ledger.everywhere]
+    tells = [one for one in settings if one not in ledger.everywhere and one not in ledger.given_up]
     asked = functions_by_setting(ledger.asked)
     alike: dict[tuple[frozenset[int], tuple[SerialSettings, ...]], list[int]] = {}
     for address in ledger.silent(addresses):

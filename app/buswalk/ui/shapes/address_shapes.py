@@ -16,6 +16,10 @@ FILLED_FROM_LEFT, FILLED_FROM_RIGHT = 0.63, 0.83
 """The sloping top of the half-full cup, from the top of the cell."""
 NARROWEST_TWO, NARROWEST_THREE = 0.87, 0.72
 """How far figures may be narrowed in wide faces."""
+JAG_HEIGHT = 4.0
+"""How far the jag of a disturbed address reaches above and below its dash, at 100 %."""
+ALIKE_APART = 2.2
+"""How far each of the two dashes of 'all alike' stands from the middle, at 100 %."""
 
 
 def draw_address(painter: QPainter, look: Look, state: AddressState, cell: QRectF, number: int | None) -> None:
@@ -38,6 +42,11 @@ def draw_address(painter: QPainter, look: Look, state: AddressState, cell: QRect
             _half_full(painter, look, box, text)
         case AddressState.PLANNED_SILENT:
             _open_cup(painter, look, box, text)
+        case AddressState.DISTURBED:
+            _jagged_dash(painter, look, cell)
+        case AddressState.ALL_ALIKE:
+            _dash(painter, look, cell.translated(0, -ALIKE_APART * look.factor))
+            _dash(painter, look, cell.translated(0, ALIKE_APART * look.factor))
         case AddressState.NO_DEVICE_ADDRESS:
             third = cell.width() * 0.25
             painter.setPen(pen(look.colours.hair, 1.0))
@@ -108,6 +117,16 @@ def _dash(painter: QPainter, look: Look, cell: QRectF) -> None:
     painter.setPen(pen(look.colours.edge, 1.6 * look.factor))
     middle = cell.center()
     painter.drawLine(middle - QPointF(half, 0), middle + QPointF(half, 0))
+
+
+def _jagged_dash(painter: QPainter, look: Look, cell: QRectF) -> None:
+    """Draw a dash with a jag in it: the line did not stay flat."""
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(pen(look.colours.doubt.mark, 1.6 * look.factor))
+    points = ((-6.0, 0.0), (-3.0, 0.0), (-1.5, -JAG_HEIGHT), (1.5, JAG_HEIGHT), (3.0, 0.0), (6.0, 0.0))
+    painter.drawPolyline(QPolygonF([cell.center() + QPointF(x, y) * look.factor for x, y in points]))
+    painter.restore()
 
 
 def _outlined(painter: QPainter, look: Look, box: QRectF, text: str) -> None:

@@ -87,8 +87,8 @@ class HeadPresenter:
                 self._saved = state.exchanges
             case WritingTold():
                 self._writing = item
-            case Kept(event=event, row=row):
-                self.job.take(event)
+            case Kept(event=event, row=row, at_s=at_s):
+                self.job.take(event, at_s)
                 self._take_event(event)
                 if isinstance(event, ExchangeDone) and row:
                     self._saved += 1

@@ -5,7 +5,8 @@ from __future__ import annotations
 from buswalk.bus.messages import Command, StartListening, StartPing, StartSearch, StartWatch
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.presence.events import PresenceRound
-from buswalk.domain.search.events import SearchProgress
+from buswalk.domain.search.clock_pace import ALONE, left_by_the_clock_s, pace_between
+from buswalk.domain.search.events import GoesBetween, SearchProgress
 from buswalk.domain.search.ping import Pinged
 from buswalk.domain.visit.session_events import JobEnded, JobStarted
 from buswalk.ui.shell.head_state import JobCell
@@ -24,7 +25,9 @@ class JobWatch:
         self._began_s = 0.0
         self._share: float | None = None
         self._listen_s = 0.0
-        self._left_s = 0.0
+        self._progress: SearchProgress | None = None
+        self._progress_at_s = 0.0
+        self._pace = ALONE
         self._pinged = 0
         self._round_s = 0.0
         self._period_s = 0.0
@@ -57,19 +60,22 @@ class JobWatch:
             case _:
                 pass
 
-    def take(self, event: object) -> None:
-        """Take an event of the stream."""
+    def take(self, event: object, at_s: float) -> None:
+        """Take an event of the stream, of that line time."""
         match event:
-            case JobStarted(name=name, at_s=at_s):
-                self._name, self._began_s = name, at_s
-                self._share = None
+            case JobStarted(name=name, at_s=began_s):
+                self._name, self._began_s = name, began_s
+                self._share = self._progress = None
                 self._lost_at_s = None
                 self._round_s = 0.0
+                self._pace = ALONE
             case JobEnded():
                 self.forget()
-            case SearchProgress(asked=asked, planned=planned, left_s=left_s) if planned:
+            case SearchProgress(asked=asked, planned=planned) if planned:
                 self._share = min(1.0, asked / planned)
-                self._left_s = left_s
+                self._progress, self._progress_at_s = event, at_s
+            case GoesBetween(cycle=cycle):
+                self._pace = pace_between(cycle)
             case Pinged(server_address=address):
                 self._pinged = address
             case PresenceRound(took_s=took_s):
@@ -104,7 +110,9 @@ class JobWatch:
             share = min(1.0, spent_s / self._listen_s)
         if share is None or share < _LEAST_SHARE:
             return JobCell(words, f"{duration(spent_s)} so far", share)
-        left_s = max(0.0, self._listen_s - spent_s) if self._name == "listen" else self._left_s
+        left_s = max(0.0, self._listen_s - spent_s)
+        if self._progress is not None:
+            left_s = left_by_the_clock_s(self._progress, self._pace, now_s - self._progress_at_s)
         return JobCell(words, f"{duration(left_s)} left of {duration(spent_s + left_s)}", share)
 
     def _words(self, settings: SerialSettings | None) -> str:

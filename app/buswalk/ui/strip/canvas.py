@@ -186,7 +186,7 @@ class StripCanvas(QWidget):
             painter.setPen(QColor(look.colours.ink if slot.is_bold else look.colours.ink2))
             top = 0 if self.scale < look.factor else look.px(4)
             box = QRectF(middle - look.px(20), top, look.px(40), look.px(14))
-            painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), slot.label)
+            self._write_whole(painter, box, slot.label)
         if slot.begins_second:
             painter.setPen(pen(look.colours.edge, 1.0))
             painter.drawLine(QPointF(middle, self.height() - look.px(5)), QPointF(middle, self.height()))
@@ -214,7 +214,13 @@ class StripCanvas(QWidget):
         painter.setFont(look.bold(STRIP_LABEL_TEXT) if look_bold else look.regular(STRIP_LABEL_TEXT))
         painter.setPen(QColor(look.colours.ink2))
         box = QRectF(one.left - 10, self.height() - look.px(15), one.width + 20, look.px(14))
-        painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), words)
+        self._write_whole(painter, box, words)
+
+    def _write_whole(self, painter: QPainter, box: QRectF, words: str) -> None:
+        """Write in the middle of a box, or not at all: of 154 cut at the left end 54 would be left."""
+        left = box.center().x() - QFontMetrics(painter.font()).horizontalAdvance(words) / 2.0
+        if left >= self._remark_width():
+            painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), words)
 
     def _draw_lost(self, painter: QPainter, wire_y: float) -> None:
         look, colours = self._look, self._look.colours
@@ -232,18 +238,26 @@ class StripCanvas(QWidget):
 
     def _draw_remark(self, painter: QPainter) -> None:
         """Write at the left what the picture leaves out, or that it is held."""
-        words = "held, Space goes on" if self._state.is_held else self._state.share_words
+        words, look = self._remark(), self._look
         if not words:
             return
-        look = self._look
         painter.setFont(look.bold(STRIP_LABEL_TEXT))
-        width = QFontMetrics(painter.font()).horizontalAdvance(words) + look.px(16)
-        box = QRectF(0, 0, width, self.height())
+        box = QRectF(0, 0, self._remark_width(), self.height())
         painter.fillRect(box, QColor(look.colours.panel))
         painter.setPen(pen(look.colours.hair, 1.0))
         painter.drawLine(box.topRight(), box.bottomRight())
         painter.setPen(QColor(look.colours.ink2))
         painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), words)
+
+    def _remark(self) -> str:
+        return "held, Space goes on" if self._state.is_held else self._state.share_words
+
+    def _remark_width(self) -> int:
+        """Return how much of the picture's left end it covers."""
+        words, look = self._remark(), self._look
+        if not words:
+            return 0
+        return QFontMetrics(look.bold(STRIP_LABEL_TEXT)).horizontalAdvance(words) + look.px(16)
 
     def _name_children(self) -> None:
         """Keep one silent child a slot in sight, named by its sentence; the newest first."""

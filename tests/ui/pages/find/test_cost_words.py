@@ -15,6 +15,7 @@ from buswalk.domain.search.events import (
     LineChatters,
     PassBegan,
     SearchForecast,
+    SearchProgress,
 )
 from buswalk.domain.search.plan_cost import CostRates, PlanCost
 from buswalk.domain.search.thorough import Pass
@@ -25,6 +26,7 @@ from buswalk.domain.visit.session_events import (
     PortOpened,
 )
 from buswalk.ui.pages.find.search_state import Act, Action
+from buswalk.ui.shell.head_presenter import HeadPresenter
 from buswalk.ui.wording import duration
 from tests.ui.pages.find.find_stage import (
     FEW,
@@ -122,6 +124,28 @@ def test_between_the_cycles_of_another_client_all_takes_longer_by_the_clock() ->
 
     assert told is not None
     assert [one.time for one in told.stops] == ["0:50", "2:10", "4:50", "10:10"]
+
+
+def test_page_and_head_line_say_the_same_time_left_between_the_cycles_of_another_client() -> None:
+    """A quarter of its time can be used: 100 s of asking take 400 s, of which 10 s have passed since that was told."""
+    heard: tuple[object, ...] = (
+        GoesBetween(CycleHeard(PLAIN, 2, 2.0, 0.4, 0.25), ()),
+        SearchForecast(asked=0, half_s=20.0, most_s=60.0, nearly_all_s=80.0, whole_s=110.0),
+    )
+    told = SearchProgress(20, 220, PLAIN, 100.0)
+    head = HeadPresenter()
+
+    stage = asking().keep(*heard, at_s=10.0).keep(told, at_s=60.0)
+    for event, at_s in ((JobStarted(1, "search", 0.0), 0.0), *((one, 10.0) for one in heard), (told, 60.0)):
+        head.take(Kept(0, event, at_s))
+    stage.search.tick(70.0)
+    head.tick(70.0)
+
+    forecast = stage.search.state.side.forecast
+    assert forecast is not None
+    assert forecast.lines[1] == "about 6:30 left"
+    assert forecast.stops[-1].time == "7:40"
+    assert head.state.job.time_words == "6:30 left of 7:40"
 
 
 def test_what_was_added_after_the_end_is_asked_alone() -> None:

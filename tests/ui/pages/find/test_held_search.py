@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
-from buswalk.bus.messages import MakeMark, StartListening, StartSearch
+from buswalk.bus.messages import MakeMark, OpenPort, StartListening, StartSearch
+from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.events import (
     AmongOthers,
     ListenedFirst,
     LivingLine,
     SearchEnd,
+    SearchPlan,
     Verdict,
 )
 from buswalk.domain.visit.session_events import (
@@ -22,11 +26,14 @@ from buswalk.domain.visit.session_events import (
 from buswalk.ui.address_states import AddressState
 from buswalk.ui.pages.find.search_state import Act, Action
 from buswalk.ui.tones import Tone
+from tests.bus.engine_bench import EngineBench
 from tests.ui.pages.find.find_stage import (
+    ASKED_AS_PLAIN,
     FEW,
     PLAIN,
     FindStage,
     asking,
+    at_a_time,
     ended,
     found,
     greenhouse,
@@ -35,6 +42,28 @@ from tests.ui.pages.find.find_stage import (
     opened,
     opened_stream,
     until,
+)
+
+BEGINS_AFTER_A_MINUTE = """
+name = "mid client"
+story = "Another client is switched on after a minute, and asks every two seconds from then on."
+seed = 5
+
+[[device]]
+name = "example"
+address = 37
+settings = "9600 8N1"
+
+[[client]]
+name = "building control"
+settings = "9600 8N1"
+requests = ["25 03 00 00 00 02", "25 03 00 04 00 02"]
+period_s = 2.0
+from_s = 60.0
+"""
+LONG_ENOUGH = SearchPlan(
+    tuple(range(1, 248)),
+    {ASKED_AS_PLAIN: 0.5, SerialSettings.of(19200, "8N2"): 0.3, SerialSettings.of(38400, "8N2"): 0.2},
 )
 
 # Another client
@@ -114,6 +143,46 @@ def test_the_risk_is_told_in_devices_and_values() -> None:
         "With a loss timer, 37 may fall back if not asked every 2 s",
     ]
     assert "such as 0 V, until it is asked again" in other.risks[1].words
+
+
+def test_where_no_request_was_heard_whole_no_number_of_them_is_told() -> None:
+    """It was listened to at another setting than the client's: that it talks is known, and no more."""
+    stage = (
+        opened()
+        .searching(FEW)
+        .keep(
+            JobStarted(1, "search", 0.0),
+            ListenedFirst(PLAIN, 10.0, Verdict.BABBLE, 40),
+            LivingLine(Verdict.BABBLE, "not shown"),
+            ended(SearchEnd.LIVING_LINE, "nothing was asked"),
+            JobEnded(1, "search", JobEndKind.FINISHED, "", 10.0),
+        )
+    )
+
+    other = stage.search.state.other_client
+    assert other is not None
+    assert other.risks[0].headline == "Any of its requests may meet ours"
+    assert other.risks[0].words.endswith("None was heard whole, so its round is not known.")
+
+
+def test_a_client_that_begins_in_mid_search_is_told_with_its_round(tmp_path: Path) -> None:
+    """The search listens at the usual settings until it understands it; what was heard there is what the page tells."""
+    path = tmp_path / "mid.toml"
+    path.write_text(BEGINS_AFTER_A_MINUTE, encoding="utf-8")
+    said = EngineBench().run(OpenPort(f"sim:{path}", PLAIN), StartSearch(LONG_ENOUGH))
+    stream = tuple(at_a_time(item) for item in said)
+    begun = len(until(stream, JobStarted)) - 1
+
+    stage = FindStage().play(stream[:begun]).searching(LONG_ENOUGH).play(until(stream, JobEnded)[begun:])
+
+    other, band = stage.search.state.other_client, stage.search.state.band
+    assert other is not None
+    assert band is not None
+    assert band.headline == "Another client is alive on this line: it asks 1 address every 2 s"
+    assert [(row.asks, row.every) for row in other.rows] == [("37", "2 s")] * 2
+    assert other.one_round.words.startswith("2 exchanges in 2 s")
+    stage.search.main_action()
+    assert stage.commands.sent == [StartListening(600.0, ASKED_AS_PLAIN)]
 
 
 def test_taking_the_line_over_is_a_question_first_and_is_kept_in_the_record() -> None:

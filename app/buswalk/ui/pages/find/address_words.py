@@ -7,7 +7,7 @@ from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.search.events import PassBegan
 from buswalk.domain.search.thorough import Pass
 from buswalk.ui.address_states import AddressState
-from buswalk.ui.pages.find.found_words import functions_words, setting_words, silent_at_words
+from buswalk.ui.pages.find.found_words import at_words, functions_words, setting_words, silent_at_words
 from buswalk.ui.pages.find.search_board import PlanMatch, SearchBoard
 from buswalk.ui.pages.find.search_run import Phase
 from buswalk.ui.pages.find.search_state import AddressesState, LegendEntry
@@ -29,9 +29,13 @@ _LEGEND = (
     (AddressState.IN_DOUBT, "in doubt"),
     (AddressState.PLANNED_SILENT, "planned but silent"),
     (AddressState.SILENT, "silent"),
+    (AddressState.DISTURBED, "disturbed"),
+    (AddressState.ALL_ALIKE, "all alike"),
     (AddressState.TO_ASK, "planned, to ask"),
     (AddressState.NOT_ASKED, "not asked"),
 )
+_RARE = (AddressState.DISTURBED, AddressState.ALL_ALIKE)
+"""They stand in the legend only while there are such: few lines chatter, and few answer everywhere."""
 
 
 def addresses_state(board: SearchBoard, focused: int, *, is_walked: bool) -> AddressesState:
@@ -43,7 +47,10 @@ def addresses_state(board: SearchBoard, focused: int, *, is_walked: bool) -> Add
         states=states,
         asked_now=asked[0] if asked else None,
         focused=focused,
-        legend=tuple(LegendEntry(state, f"{words} {states.count(state)}") for state, words in _LEGEND),
+        legend=tuple(
+            LegendEntry(state, f"{words} {states.count(state)}", is_shown=state not in _RARE or state in states)
+            for state, words in _LEGEND
+        ),
         readout=address_words(board, focused) if is_walked else HOW_TO_WALK,
     )
 
@@ -80,13 +87,32 @@ def _how(board: SearchBoard, address: int) -> str:
     unclear = [one for one in board.run.unclear.values() if one.address == address]
     if unclear:
         return f"{now}In doubt at {setting_words(unclear[0].settings)}: {unclear[0].sentence}."
-    silent_at = sorted(board.run.asked_at.get(address, ()), key=lambda one: (one.baud_rate, str(one)))
-    if not silent_at:
-        return now + ("Planned, not asked yet." if address in board.planned else "Not asked yet.")
+    alike = _alike_words(board, address)
+    asked_at = sorted(board.run.asked_at.get(address, ()), key=lambda one: (one.baud_rate, str(one)))
+    if not asked_at:
+        return now + (alike or ("Planned, not asked yet." if address in board.planned else "Not asked yet."))
     so_far = "" if address in board.run.searched_through else " so far"
-    asked_with = [codes for one in silent_at if (codes := board.functions_asked(address, one))]
+    asked_with = [codes for one in asked_at if (codes := board.functions_asked(address, one))]
     functions = f", asked {functions_words(asked_with)}" if asked_with else ""  # an earlier search may have asked
-    return f"{now}{silent_at_words(silent_at)}{so_far}{functions}."
+    return f"{now}{alike}{_in_vain_words(board, address, asked_at)}{so_far}{functions}."
+
+
+def _alike_words(board: SearchBoard, address: int) -> str:
+    if address not in board.run.all_alike:
+        return ""
+    at = " and ".join(setting_words(one.settings) for one in board.run.everywhere)
+    return f"At {at} every address answers alike. " if at else "Every address answers alike. "
+
+
+def _in_vain_words(board: SearchBoard, address: int, asked_at: list[SerialSettings]) -> str:
+    """Return where nothing came and where bytes came that are no reply; where all answer alike is told before."""
+    everywhere = {one.settings for one in board.run.everywhere}
+    disturbed_at = board.run.disturbed_at.get(address, set())
+    disturbed = [one for one in asked_at if one in disturbed_at]
+    silent = [one for one in asked_at if one not in disturbed_at and one not in everywhere]
+    parts = [silent_at_words(silent)] if silent else []
+    parts += [f"Bytes that are no reply came {at_words(disturbed)}"] if disturbed else []
+    return ". ".join(parts) or f"Asked {at_words(asked_at)}"
 
 
 def _found_words(board: SearchBoard, address: int) -> str:

@@ -82,6 +82,7 @@ class AddressesCard(QWidget):
             self._make_legend(state.legend)
         for view, entry in zip(self._legend, state.legend, strict=True):
             view.show_words(entry.words)
+            view.setVisible(entry.is_shown)
         self._readout.show_text(state.readout, Tone.INK2)
 
     def fit(self, width: int) -> None:

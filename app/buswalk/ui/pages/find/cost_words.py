@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from buswalk.domain.search.clock_pace import ALONE, left_by_the_clock_s, pace_between
 from buswalk.domain.search.events import Depth, GoesBetween, SearchPlan
 from buswalk.domain.search.forecast import Forecast
 from buswalk.domain.search.plan_cost import Cost, PlanCost
@@ -17,7 +18,6 @@ from buswalk.ui.wording import counted, duration, plural, seconds_words
 SHARES = ("50 % found", "80 %", "90 %")
 WHOLE = "all asked"
 SECONDS_BELOW_S = 10.0
-LEAST_FREE_SHARE = 0.05
 
 
 def side_state(facts: SearchFacts) -> SideState:
@@ -70,7 +70,7 @@ def _progress(facts: SearchFacts) -> SideState:
     cost = PlanCost(plan, facts.rates, facts.board.found_at)
     whole, left = cost.whole(), cost.left({one: len(asked) for one, asked in run.asked.items()})
     if plan.depth is Depth.THOROUGH:
-        whole, left = _thorough_left(run, whole, facts.now_s)
+        whole, left = _thorough_left(run, whole)
     asked = whole.requests - left.requests
     asked_of = f"{counted(asked)} of {counted(whole.requests)}"
     share = asked / whole.requests if whole.requests else 0.0
@@ -80,15 +80,27 @@ def _progress(facts: SearchFacts) -> SideState:
     told = _forecast_now(facts, asked_of)
     if told is not None:
         return SideState((), "", forecast=told)
-    return SideState((so_far, Figure("Left, about", duration(left.seconds)), Figure("Asked", asked_of)), "", share)
+    return SideState(
+        (so_far, Figure("Left, about", duration(_left_s(run, left.seconds, facts.now_s))), Figure("Asked", asked_of)),
+        "",
+        share,
+    )
 
 
-def _thorough_left(run: SearchRun, whole: Cost, now_s: float) -> tuple[Cost, Cost]:
+def _thorough_left(run: SearchRun, whole: Cost) -> tuple[Cost, Cost]:
     """Return the cost of all and of the rest, as the search itself told it last: each address is asked many times."""
     if run.progress is None:
         return whole, whole
-    left_s = max(0.0, run.progress.left_s - (now_s - run.progress_at_s if run.phase is Phase.ASKING else 0.0))
-    return Cost(run.progress.planned, whole.seconds), Cost(run.progress.planned - run.progress.asked, left_s)
+    left = Cost(run.progress.planned - run.progress.asked, run.progress.left_s)
+    return Cost(run.progress.planned, whole.seconds), left
+
+
+def _left_s(run: SearchRun, computed_s: float, now_s: float) -> float:
+    """Return what is left by the clock as the search told it last, as the head line says it; before, as computed."""
+    if run.progress is None:
+        return computed_s * _pace(run)
+    since_s = now_s - run.progress_at_s if run.phase is Phase.ASKING else 0.0
+    return left_by_the_clock_s(run.progress, _pace(run), since_s)
 
 
 def _took(facts: SearchFacts) -> SideState:
@@ -118,14 +130,18 @@ def _forecast_now(facts: SearchFacts, asked_of: str) -> ForecastState | None:
     due_s = (stops.half_s, stops.most_s, stops.nearly_all_s, stops.whole_s)
     at_s = tuple(run.forecast_ran_s + (one - passed_s) * pace for one in due_s)
     whole_s = max(at_s[-1], now_s)
+    if run.progress is not None and run.progress.asked >= latest.asked:
+        whole_s = now_s + _left_s(run, 0.0, facts.now_s)
     lines = (f"asked {asked_of}", f"about {duration(whole_s - now_s)} left")
-    return ForecastState(f"So far {duration(now_s)}", lines, _told((*at_s[:3], whole_s), now_s), now_s)
+    return ForecastState(
+        f"So far {duration(now_s)}", lines, _told((*(min(one, whole_s) for one in at_s[:3]), whole_s), now_s), now_s
+    )
 
 
 def _pace(run: SearchRun) -> float:
     """Return how much longer all takes by the clock: between another client's cycles only its pauses are used."""
     between = [one for one in run.remarks if isinstance(one, GoesBetween)]
-    return 1.0 / max(LEAST_FREE_SHARE, between[-1].cycle.free_share) if between else 1.0
+    return pace_between(between[-1].cycle) if between else ALONE
 
 
 def _stops_of(forecast: Forecast, listen_s: float, whole_s: float) -> tuple[float, ...]:

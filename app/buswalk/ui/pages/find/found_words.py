@@ -210,10 +210,15 @@ def _silent_words(silent: Sequence[int]) -> str:
 
 def silent_at_words(settings: Sequence[SerialSettings]) -> str:
     """Return where an address was asked in vain."""
+    return f"Silent {at_words(settings)}"
+
+
+def at_words(settings: Sequence[SerialSettings]) -> str:
+    """Return settings as a place: three by name, more by their number."""
     if len(settings) > 3:
-        return f"Silent at {plural(len(settings), 'setting')}"
+        return f"at {plural(len(settings), 'setting')}"
     named = [setting_words(one) for one in settings]
-    return "Silent at " + (f"{', '.join(named[:-1])} and {named[-1]}" if len(named) > 1 else named[0])
+    return "at " + (f"{', '.join(named[:-1])} and {named[-1]}" if len(named) > 1 else named[0])
 
 
 def functions_words(asked: Sequence[frozenset[int]]) -> str:

@@ -210,7 +210,7 @@ def _risks(client: HeardClient) -> tuple[Step, ...]:
     asked = [one for one in client.overheard.requests if one.server_address]
     written = sorted({one.server_address for one in asked if one.function_code in WRITES})
     read = sorted({one.server_address for one in asked} - set(written))
-    return (_meeting_risk(asked, client.planned), _loss_risk(written, read, client), _DROP_RISK)
+    return (_meeting_risk(client.overheard.requests, client.planned), _loss_risk(written, read, client), _DROP_RISK)
 
 
 _DROP_RISK = Step(
@@ -220,12 +220,14 @@ _DROP_RISK = Step(
 
 
 def _meeting_risk(asked: Sequence[OverheardRequest], planned: Mapping[int, PlannedDevice]) -> Step:
-    count = plural(len(asked), "request") if asked else "its requests"
-    names = _names(sorted({one.server_address for one in asked}), planned)
+    damaged = "Both are then damaged: it sees missed answers, and may raise an alarm."
+    if not asked:
+        return Step("Any of its requests may meet ours", f"{damaged} None was heard whole, so its round is not known.")
+    names = _names(sorted({one.server_address for one in asked if one.server_address}), planned)
     whom = f" It asks {names}." if names else ""
     return Step(
-        f"When its round changes, up to {count} may meet ours",
-        f"Both are then damaged: it sees missed answers, and may raise an alarm.{whom}",
+        f"When its round changes, up to {plural(len(asked), 'request')} may meet ours",
+        f"{damaged}{whom}",
     )
 
 

@@ -12,7 +12,19 @@ from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.line_events import ExchangeDone
 from buswalk.domain.modbus.adu import SERVER_ADDRESSES
 from buswalk.domain.modbus.exchange import Exchange, Turnaround
-from buswalk.domain.modbus.outcome import ExceptionReply, NoReply, NormalReply
+from buswalk.domain.modbus.outcome import (
+    CorruptReply,
+    DamagedEcho,
+    ExceptionReply,
+    ForeignReply,
+    NoReply,
+    NormalReply,
+    NotSent,
+    Outcome,
+    ShortReply,
+    Stopped,
+    UnexpectedReply,
+)
 from buswalk.domain.readdressing.events import PlacesLooked
 from buswalk.domain.readdressing.found_moved import all_moved
 from buswalk.domain.readdressing.visit_moves import NO_MOVES
@@ -58,6 +70,8 @@ REAL_DOUBTS = frozenset(
     }
 )
 """Doubts about whether it is one device and always there; the others are habits to know of."""
+DISTURBANCES = CorruptReply | ShortReply | ForeignReply | UnexpectedReply | DamagedEcho
+"""What came in place of a reply or of silence: after it nothing can be said of the address that was asked."""
 
 
 class PlanMatch(Enum):
@@ -122,6 +136,8 @@ class SearchBoard:
         self.run.found = {key: one for key, one in old.found.items() if key[0] not in asked}
         self.run.unclear = {key: one for key, one in old.unclear.items() if key[0] not in asked}
         self.run.asked_at = {address: at for address, at in old.asked_at.items() if address not in asked}
+        self.run.disturbed_at = {address: at for address, at in old.disturbed_at.items() if address not in asked}
+        self.run.all_alike = old.all_alike - asked
         self.run.searched_through = old.searched_through - asked
 
     def go_on(self, plan: SearchPlan) -> None:
@@ -208,9 +224,19 @@ class SearchBoard:
             run.remarks = tuple(one for one in run.remarks if not isinstance(one, LineChatters))
         settings = asked_as(exchange.settings)
         run.asked_now = (address, settings)
-        if is_search_request(address, exchange.request):
+        if is_search_request(address, exchange.request) and not isinstance(exchange.outcome, NotSent):
             run.asked.setdefault(settings, set()).add((address, exchange.request.pdu()))
+        if is_search_request(address, exchange.request) and not isinstance(exchange.outcome, NotSent | Stopped):
             run.asked_at.setdefault(address, set()).add(settings)
+            self._disturbed(address, settings, exchange.outcome)
+
+    def _disturbed(self, address: int, settings: SerialSettings, outcome: Outcome) -> None:
+        """Silence heard once at a setting stands, whatever came before: a request met by noise is asked again."""
+        at = self.run.disturbed_at.setdefault(address, set())
+        if isinstance(outcome, DISTURBANCES):
+            at.add(settings)
+        else:
+            at.discard(settings)
 
     def _search_event(self, event: object) -> None:
         run = self.run
@@ -240,6 +266,7 @@ class SearchBoard:
                 run.found = {(one.server_address, one.settings): one for one in now}
             case AnswersEverywhere():
                 run.everywhere = (*run.everywhere, event)
+                run.all_alike |= frozenset(run.plan.addresses if run.plan is not None else SERVER_ADDRESSES)
             case SearchEnded():
                 run.ended = event
             case _:
@@ -291,7 +318,8 @@ class SearchBoard:
     def planned_silent(self) -> tuple[int, ...]:
         """Return planned addresses that were asked everything and said nothing."""
         heard = {address for address, _ in (*self.run.found, *self.run.unclear)}
-        return tuple(sorted(one for one in self.planned if one in self.run.searched_through and one not in heard))
+        states = {one: self._state_unheard(one) for one in self.planned if one not in heard}
+        return tuple(sorted(one for one, state in states.items() if state is AddressState.PLANNED_SILENT))
 
     def state_of(self, address: int) -> AddressState:
         """Return how an address stands."""
@@ -315,10 +343,17 @@ class SearchBoard:
         """Return how an address stands at which nothing was heard."""
         if address not in SERVER_ADDRESSES:
             return AddressState.NO_DEVICE_ADDRESS
-        if address in self.planned:
-            through = address in self.run.searched_through
-            return AddressState.PLANNED_SILENT if through else AddressState.TO_ASK
-        return AddressState.SILENT if address in self.run.asked_at else AddressState.NOT_ASKED
+        run, is_planned = self.run, address in self.planned
+        if is_planned and address not in run.searched_through:
+            return AddressState.TO_ASK
+        asked, disturbed = run.asked_at.get(address, set()), run.disturbed_at.get(address, set())
+        if not asked and not is_planned:
+            return AddressState.NOT_ASKED
+        if address in run.all_alike:
+            return AddressState.ALL_ALIKE
+        if disturbed and (not is_planned or disturbed == asked):
+            return AddressState.DISTURBED
+        return AddressState.PLANNED_SILENT if is_planned else AddressState.SILENT
 
     def functions_asked(self, address: int, settings: SerialSettings) -> frozenset[int]:
         """Return with which functions an address was asked at a setting."""

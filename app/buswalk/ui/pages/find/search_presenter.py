@@ -7,12 +7,11 @@ from dataclasses import replace
 from buswalk.bus.messages import Kept, MakeMark, StartListening, StartSearch, StreamItem
 from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.serial_settings import SerialSettings
-from buswalk.domain.line_events import ExchangeDone, StrayArrival
+from buswalk.domain.line_events import ExchangeDone, SettingsApplied, StrayArrival
 from buswalk.domain.listening.events import ListeningEnded
 from buswalk.domain.loss_timers.unasked import Countdown
 from buswalk.domain.search.events import AmongOthers, Depth, SearchPlan, Verdict
 from buswalk.domain.search.next_search import next_search
-from buswalk.domain.search.overheard import Overheard
 from buswalk.domain.search.plan_cost import CostRates
 from buswalk.domain.visit.session_events import JobEnded, JobStarted, PortOpened, SessionStarted, TraitsLearnt
 from buswalk.ui.band_state import BandState
@@ -22,6 +21,7 @@ from buswalk.ui.pages.find.details_presenter import DetailsPresenter, DetailsSou
 from buswalk.ui.pages.find.exchange_shelf import ExchangeShelf
 from buswalk.ui.pages.find.explained_stranger import with_switches_step
 from buswalk.ui.pages.find.found_list import found_csv, found_state
+from buswalk.ui.pages.find.heard_beside import HeardBeside
 from buswalk.ui.pages.find.known import Known, WrongAddresses, plan_of, typed_addresses
 from buswalk.ui.pages.find.known_words import KnownLists, known_state
 from buswalk.ui.pages.find.listening_words import listening_words
@@ -68,8 +68,7 @@ class SearchPresenter:
         self.shelf = ExchangeShelf()
         self._details = DetailsPresenter(DetailsSources(self.board, self.shelf, outlets.older))
         self._known = self._searched = Known()
-        self._overheard = Overheard()
-        self._heard_from_s = self._heard_to_s = 0.0
+        self._beside = HeardBeside()
         self._is_confirmed = False
         self._is_asking = False
         """Whether it was asked to take the line over, and the question is open."""
@@ -101,16 +100,14 @@ class SearchPresenter:
                 self._traits = traits
             case ExchangeDone(exchange):
                 self.shelf.take(exchange)
-            case StrayArrival(arrival) if self.board.run.phase is not Phase.ASKING:
-                self._overheard.take(arrival)
-                self._heard_to_s = arrival.not_after_s
+            case StrayArrival() | SettingsApplied():
+                self._beside.take(item.event)
             case ListeningEnded():
                 self._heard_words = listening_words(item.event)
             case JobStarted(at_s=at_s):
                 self._said = self._heard_words = ""
                 if self.board.run.phase is not Phase.HELD:
-                    self._heard_from_s = self._heard_to_s = at_s
-                    self._overheard = Overheard()
+                    self._beside.begin(at_s)
             case JobEnded(name=name, at_s=at_s) if name == SEARCH:
                 self._paused_at_s = at_s
                 self._said = ""
@@ -130,7 +127,7 @@ class SearchPresenter:
     def _begin_session(self) -> None:
         self.shelf.clear()
         self._details.close()
-        self._overheard = Overheard()
+        self._beside = HeardBeside()
         self._traits = None
         self._heard_words = self._said = ""
 
@@ -303,7 +300,7 @@ class SearchPresenter:
 
     def _listened_at(self) -> SerialSettings:
         listened = self.board.run.listened
-        return listened.settings if listened is not None else LISTENING_SETTINGS
+        return self._beside.settings_or(listened.settings if listened is not None else LISTENING_SETTINGS)
 
     # What is shown
 
@@ -354,7 +351,7 @@ class SearchPresenter:
         living = self.board.run.living
         if self.board.run.phase is Phase.HELD and living is not None:
             asked = self.board.run.requests_asked
-            band = living_band(living, self._overheard, asked, is_listening=self._desk.running == LISTEN)
+            band = living_band(living, self._beside.overheard, asked, is_listening=self._desk.running == LISTEN)
             return with_held_up(band, self._held_up)
         return held_up_band(self._held_up) if self._held_up else line_band(self.board)
 
@@ -363,9 +360,9 @@ class SearchPresenter:
         if living is None or living.verdict is Verdict.HELD or self.board.run.phase is not Phase.HELD:
             return None
         wall = self._desk.wall_time
-        heard = f"heard from {stamp(wall, self._heard_from_s)} to {stamp(wall, self._heard_to_s)}" if wall else ""
+        heard = f"heard from {stamp(wall, self._beside.from_s)} to {stamp(wall, self._beside.to_s)}" if wall else ""
         timers = self._outlets.timers.timers()
-        client = HeardClient(living, self._overheard, self._listened_at(), self.board.planned, timers)
+        client = HeardClient(living, self._beside.overheard, self._listened_at(), self.board.planned, timers)
         return other_client_state(client, heard, is_confirmed=self._is_confirmed, is_asking=self._is_asking)
 
 

@@ -66,6 +66,8 @@ class SearchRun:
     Attributes:
         asked: Distinct requests (address and PDU) at each setting.
         asked_at: Settings in which an address was asked.
+        disturbed_at: Those of them in which bytes that are no reply followed, and no silence since.
+        all_alike: Addresses of a search that has found a setting at which every address answers.
         forecast, forecast_ran_s: The latest forecast and how long the search had run; None before the first.
         stops: The forecast made when something was last learnt: what it tells stays true while nothing answers.
         stops_know: So much was known then.
@@ -85,6 +87,8 @@ class SearchRun:
     asked_now: tuple[int, SerialSettings] | None = None
     asked: dict[SerialSettings, set[tuple[int, bytes]]] = field(default_factory=dict)
     asked_at: dict[int, set[SerialSettings]] = field(default_factory=dict)
+    disturbed_at: dict[int, set[SerialSettings]] = field(default_factory=dict)
+    all_alike: frozenset[int] = frozenset()
     searched_through: set[int] = field(default_factory=set)
     forecast: SearchForecast | None = None
     forecast_ran_s: float = 0.0

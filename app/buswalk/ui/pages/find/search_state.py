@@ -152,10 +152,11 @@ class SideState:
 
 @dataclass(frozen=True, slots=True)
 class LegendEntry:
-    """A state with how many addresses are in it."""
+    """A state with how many addresses are in it; rare ones are shown only while there are some."""
 
     state: AddressState
     words: str
+    is_shown: bool = True
 
 
 @dataclass(frozen=True, slots=True)

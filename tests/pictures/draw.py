@@ -91,9 +91,9 @@ def draw_shapes(palette: PaletteChoice, folder: Path) -> Path:
         for i, kind in enumerate(kinds[first : first + 8]):
             _draw_kind(painter, look, kind, QPointF(70.0 + 152.0 * i, wire_y))
     for i, state in enumerate(AddressState):
-        box = QRectF(52.0 + 152.0 * i, 240.0, 36.0, 36.0)
+        box = QRectF(46.0 + 122.0 * i, 240.0, 36.0, 36.0)
         draw_address(painter, look, state, box, 37 if state is not AddressState.NO_DEVICE_ADDRESS else None)
-        _word(painter, look, state.word, QPointF(box.center().x(), 300.0))
+        _word(painter, look, state.word.partition(":")[0], QPointF(box.center().x(), 300.0))
     painter.end()
     path = folder / f"shapes-{palette.value}.png"
     image.save(str(path))

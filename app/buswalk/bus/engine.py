@@ -252,6 +252,7 @@ class Engine:
         self._port.close()
         if isinstance(command, OpenPort):
             self._memory = SearchMemory()
+            self._learnt = {}
             self._port.open(command)
 
     def _refuse_while_busy(self) -> None:

@@ -120,11 +120,23 @@ def test_beside_another_client_nothing_is_read_until_that_is_said() -> None:
     living = LivingLine(LineVerdict.TRAFFIC, "something is sending on this line; nothing was asked")
     page.take(kept(JobStarted(1, "watch", 12.0), living, JobEnded(1, "watch", JobEndKind.FINISHED, "", 22.0)))
 
-    assert page.presenter.state.main_words == "Read beside it"
+    assert page.presenter.state.main_words == "Ask nothing"
     assert page.presenter.has_question
-    page.presenter.main_action()
+    page.presenter.reading.start_beside()
 
     assert [one.plan.may_ask_living_line for one in page.commands.of(StartWatch)] == [False, True]
+
+
+def test_f5_twice_out_of_habit_asks_nothing_beside_another_client() -> None:
+    page = Page(told())
+    page.presenter.main_action()
+    living = LivingLine(LineVerdict.TRAFFIC, "something is sending on this line; nothing was asked")
+    page.take(kept(JobStarted(1, "watch", 12.0), living, JobEnded(1, "watch", JobEndKind.FINISHED, "", 22.0)))
+
+    page.presenter.main_action()
+
+    assert len(page.commands.of(StartWatch)) == 1
+    assert not page.presenter.has_question
 
 
 def test_what_reading_clears_is_read_after_a_second_enter() -> None:

@@ -43,11 +43,11 @@ class PointReader:
         self._asked_to_clear = ""
 
     def main_action(self) -> None:
-        """F5: read, pause, or read beside another client when that is the question."""
+        """F5: read, pause, or ask nothing where another client lives."""
         device = self._list.device
         self.told = ""
         if self._reading.living_line:
-            self._reading.start_beside()
+            self._reading.leave_alone()
         elif self._reading.is_watching and device is not None and self._reading.reads(device.server_address):
             self._reading.stop()
         elif device is None:

@@ -12,6 +12,9 @@ from buswalk.ui.pages.registers.point_board import PointStory
 from buswalk.ui.pages.registers.reading_desk import ReadingDesk
 from buswalk.ui.wording import plural
 
+ASK_NOTHING = "Ask nothing"
+"""What F5 does where another client lives: whoever presses it twice out of habit disturbs nobody."""
+
 
 @dataclass(frozen=True, slots=True)
 class Counts:
@@ -59,7 +62,7 @@ def no_device_words(*, has_port: bool) -> str:
 def main_words(reading: ReadingDesk, server_address: int, *, is_once: bool) -> str:
     """Return what F5 does for a device."""
     if reading.living_line:
-        return "Read beside it"
+        return ASK_NOTHING
     if reading.reads(server_address):
         return "Pause"
     return "Read once" if is_once else "Watch"

@@ -8,10 +8,10 @@ from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
-from buswalk.ui.band_state import BandAction, BandState
 from buswalk.ui.empty_words import EmptyWords
 from buswalk.ui.look import Look
 from buswalk.ui.pages.page import Narrow
+from buswalk.ui.pages.registers.beside_band import BESIDE, beside_band
 from buswalk.ui.pages.registers.brought_card import BroughtActs, BroughtCard
 from buswalk.ui.pages.registers.describe_card import DescribeActs, DescribeCard
 from buswalk.ui.pages.registers.finder_card import FinderActs, FinderCard
@@ -25,7 +25,6 @@ from buswalk.ui.pages.registers.registers_top import RegistersTop
 from buswalk.ui.pages.registers.selectors_card import SelectorsCard
 from buswalk.ui.pages.registers.write_card import WriteActs, WriteCard
 from buswalk.ui.sizes import CARD_GAP, ROW_OF_LONG_TABLE, SPACE_S, TABLE_HEAD
-from buswalk.ui.tones import Tone
 from buswalk.ui.widgets.band import Band
 from buswalk.ui.widgets.card import Card
 from buswalk.ui.widgets.empty_state import EmptyState
@@ -41,7 +40,6 @@ EMPTY = EmptyWords(
     key="F5",
     will_not="Reads only: writing is locked until you say why it is opened.",
 )
-BESIDE, LEAVE = "beside", "leave"
 
 
 class RegistersView(QWidget):
@@ -205,7 +203,7 @@ class RegistersView(QWidget):
             return
         before, self._shown = self._shown, state
         self.top.show_state(state)
-        self._band.show_band(_band_of(state))
+        self._band.show_band(beside_band(state))
         face = EMPTY_FACE if state.is_empty else LIST_FACE
         if not state.is_empty:
             self._show_list(state, before)
@@ -362,7 +360,8 @@ class RegistersView(QWidget):
 
     def _band_pressed(self, name: str) -> None:
         if name == BESIDE:
-            self._main()
+            self._presenter.reading.start_beside()
+            self.refresh()
         else:
             self._leave()
 
@@ -383,15 +382,3 @@ class RegistersView(QWidget):
     def _leaves_question(self, event: QEvent) -> bool:
         is_escape = isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_Escape
         return is_escape and self._presenter.has_question
-
-
-def _band_of(state: RegistersState) -> BandState | None:
-    if not state.question:
-        return None
-    return BandState(
-        Tone.FOREIGN,
-        "Another client is alive on this line: nothing was asked.",
-        f"Reading beside it can cost it replies, and it can cost ours. {state.falls_back} Listening on is safe; Find "
-        "shows who asks whom.",
-        (BandAction(BESIDE, "Read beside it", "F5"), BandAction(LEAVE, "Ask nothing", "Esc")),
-    )

@@ -234,7 +234,8 @@ class Search:
         is_endless = self._patience.chatter.is_without_end
         if not (reaction is Reaction.GIVE_UP or is_endless):
             return None
-        if self._energy.is_quiet_unasked():
+        verdict = verdict_of(self._questions.heard, decode(self._questions.heard, settings))
+        if verdict is not Verdict.HELD and self._energy.is_quiet_unasked():
             self._patience.somebody_answers_whatever_is_sent(settings)
             yield EverythingIsAnswered(settings)
             return None
@@ -242,7 +243,6 @@ class Search:
             self._ledger.given_up.add(settings)
         if self._ledger.found:
             return None
-        verdict = verdict_of(self._questions.heard, decode(self._questions.heard, settings))
         is_everywhere = is_endless or len(self._ledger.given_up) >= GIVEN_UP_BEFORE_END
         return never_quiet_words(verdict) if verdict is Verdict.HELD or is_everywhere else None
 

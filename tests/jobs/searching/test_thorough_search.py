@@ -58,6 +58,17 @@ def test_a_fussy_device_at_an_unlikely_address_is_found(tmp_path: Path, habits: 
     assert found[0].settings.parity is SerialSettings.of(9600, "8N1" if "automatic" in habits else framing).parity
 
 
+def test_a_slow_one_that_answers_in_the_name_of_another_is_found(tmp_path: Path) -> None:
+    """Its answers come while somebody else is asked, and name nobody who was."""
+    habits = "turnaround = { least_s = 0.775, median_s = 0.775 }\n[device.habits.disobedience]\nanswers_as = 245"
+    search = SimulatedSearch(site(tmp_path, habits, "9600 8O1", address=99))
+    plan = replace(PLAN, addresses=tuple(range(90, 130)), settings={O9600: 1.0})
+
+    found = [one for one in search.job(plan).run() if isinstance(one, Found)]
+
+    assert [one.server_address for one in found] == [245]
+
+
 def test_one_that_answers_whatever_is_sent_hides_no_device_at_another_speed(tmp_path: Path) -> None:
     """Bytes follow every request at 9600, none while nothing is asked: that is no line that chatters without end."""
     path = site(tmp_path, "turnaround = { least_s = 0.03, median_s = 0.03 }", address=29)

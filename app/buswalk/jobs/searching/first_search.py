@@ -25,6 +25,7 @@ from buswalk.domain.search.events import (
     Verdict,
 )
 from buswalk.domain.search.probe import Probe, ProbeFunction
+from buswalk.domain.search.suspicion import Energy
 from buswalk.jobs.asking.asker import Asker, AskTiming
 from buswalk.jobs.searching.among_others import SharedLine
 from buswalk.jobs.searching.carried_settings import answers_at_another_speed, askable_settings
@@ -206,7 +207,7 @@ class Search:
         if not late and (yield from self._look.older(exchange, heard_s)):
             return None
         if self._ledger.is_hit(exchange) and not (late and isinstance(exchange.outcome, ForeignReply)):
-            yield from self._look.answered(probe, exchange)
+            yield from self._answered(probe, exchange, energy)
             return None
         for reply in late:
             yield from self._look.late(probe.settings, reply)
@@ -224,6 +225,17 @@ class Search:
         elif reaction is Reaction.ASK_AGAIN:
             yield from self._energy.ask_again(probe)
         return reaction
+
+    def _answered(self, probe: Probe, exchange: Exchange, energy: Energy) -> Iterator[SearchEvent]:
+        """Look closer; what came in the name of another may be a slow one's answer to an older request."""
+        suspected = self._queue.suspected(energy) if isinstance(exchange.outcome, ForeignReply) else []
+        known = self._ledger.known_count
+        yield from self._look.answered(probe, exchange)
+        others = [one for one in suspected if one.probe != probe]
+        if not others or self._ledger.known_count > known:
+            return
+        if self._patience.was_loud(probe.settings, self._questions.asker.clock.now_s()) is Reaction.HOLD_STILL:
+            yield from self._energy.ask_suspected(others)
 
     # The end
 

@@ -42,7 +42,7 @@ class HoldingStill:
         suspects, suspected = self._queue.suspects(KEPT_S), self._queue.suspected(energy)
         yield HeldStill(settings, tuple(dict.fromkeys(probe.server_address for probe in suspects)))
         known = self._ledger.known_count
-        yield from self._ask_suspected(suspected)
+        yield from self.ask_suspected(suspected)
         self._questions.listen_for(self._plan.long_wait_s)
         yield from self._look.credit(settings)
         is_explained = self._ledger.known_count > known
@@ -51,7 +51,7 @@ class HoldingStill:
             yield from self._ask_suspects(suspects)
         self._questions.forget_energy()
 
-    def _ask_suspected(self, suspected: list[Suspect]) -> Iterator[SearchEvent]:
+    def ask_suspected(self, suspected: list[Suspect]) -> Iterator[SearchEvent]:
         """Each with the wait in which it would have made those bytes; only a right answer counts here."""
         known, loud = self._ledger.known_count, 0
         for one in suspected:

@@ -9,6 +9,7 @@ import pytest
 
 from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.search.events import (
+    AnswersEverywhere,
     Depth,
     Doubt,
     EverythingIsAnswered,
@@ -18,6 +19,7 @@ from buswalk.domain.search.events import (
     SearchForecast,
     SearchPlan,
     SearchProgress,
+    Unclear,
 )
 from buswalk.domain.search.thorough import Pass
 from tests.jobs.searching.simulated_search import SimulatedSearch, settings_at
@@ -67,6 +69,20 @@ def test_a_slow_one_that_answers_in_the_name_of_another_is_found(tmp_path: Path)
     found = [one for one in search.job(plan).run() if isinstance(one, Found)]
 
     assert [one.server_address for one in found] == [245]
+
+
+def test_two_that_answer_every_address_are_one_finding_though_they_damage_each_other(tmp_path: Path) -> None:
+    """Both begin with the address that was asked; behind that their replies overlap."""
+    breach = "[device.habits.disobedience]\nanswers_every_address = true\n"
+    path = site(tmp_path, "turnaround = { least_s = 0.007, median_s = 0.008 }\n" + breach)
+    second = '[[device]]\nname = "second"\naddress = 77\nsettings = "9600 8N1"\nplace = 2\nmetres = 2.0\n'
+    habits = "[device.habits]\nturnaround = { least_s = 0.010, median_s = 0.011 }\n"
+    path.write_text(path.read_text() + second + habits + breach)
+
+    events = list(SimulatedSearch(path).job(replace(PLAN, settings={N9600: 1.0})).run())
+
+    assert [one.settings for one in events if isinstance(one, AnswersEverywhere)] == [N9600]
+    assert not [one for one in events if isinstance(one, Found | Unclear)]
 
 
 def test_one_that_answers_whatever_is_sent_hides_no_device_at_another_speed(tmp_path: Path) -> None:

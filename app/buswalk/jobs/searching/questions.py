@@ -15,7 +15,7 @@ from buswalk.jobs.searching.controls import UNLIKELY_ADDRESSES, control_addresse
 from buswalk.jobs.searching.evidence import Evidence
 from buswalk.jobs.searching.ledger import Ledger
 from buswalk.jobs.searching.patience import Patience
-from buswalk.jobs.searching.reading_replies import is_loud, request_ended_s
+from buswalk.jobs.searching.reading_replies import is_damaged, is_loud, request_ended_s
 
 HEARD_KEPT = 64
 
@@ -61,11 +61,14 @@ class Questions:
         controls = self.controls(probe)
         codes: list[int] = []
         for address in controls:
-            match self._ask_control(Probe(probe.settings, address, probe.function)).outcome:
+            exchange = self._ask_control(Probe(probe.settings, address, probe.function))
+            match exchange.outcome:
                 case NormalReply():
                     codes.append(0)
                 case ExceptionReply(exception_code=code):
                     codes.append(code)
+                case _ if is_damaged(exchange) and exchange.received[0] == address:
+                    codes.append(0)  # more than one answers every address, and they damage each other
                 case _:
                     return None
         if not codes:

@@ -6,13 +6,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TypeAlias, TypeVar
 
+from buswalk.bus.passing_line import PassingLine
 from buswalk.bus.stop_request import StopRequest
 from buswalk.domain.line.arrival import Arrival
-from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.port_error import PortError, PortProblem
 from buswalk.domain.line.protocols import Clock, Line
 from buswalk.domain.line.sent import Sent
-from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.jobs.asking.stopped import Stopped
 
 LOOK_EVERY_S = 0.05
@@ -76,27 +75,13 @@ class StoppableClock:
             self._clock.sleep_until(min(time_s, self._clock.now_s() + LOOK_EVERY_S))
 
 
-class StoppableLine:
+class StoppableLine(PassingLine):
     """A line whose reads end when a stop is asked for."""
 
     def __init__(self, line: Line, clock: Clock, stop: StopRequest) -> None:
-        self._line = line
+        super().__init__(line)
         self._clock = clock
         self._stop = stop
-
-    @property
-    def traits(self) -> LineTraits:
-        """Those of the line."""
-        return self._line.traits
-
-    @property
-    def settings(self) -> SerialSettings:
-        """Those of the line."""
-        return self._line.settings
-
-    def apply(self, settings: SerialSettings) -> None:
-        """Change speed and framing."""
-        self._line.apply(settings)
 
     def write(self, data: bytes) -> Sent:
         """Hand over bytes, unless a stop was asked for."""
@@ -111,11 +96,3 @@ class StoppableLine:
             arrival = self._line.read(piece_s)
             if arrival is not None or piece_s >= until_s:
                 return arrival
-
-    def discard(self) -> tuple[Arrival, ...]:
-        """Take what waits."""
-        return self._line.discard()
-
-    def close(self) -> None:
-        """Give the port back."""
-        self._line.close()

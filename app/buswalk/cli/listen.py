@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable
 
 from buswalk.bus.job_runner import StoppableLine
+from buswalk.bus.passing_line import PassingLine
 from buswalk.cli.exit_status import ExitStatus
 from buswalk.cli.find_words import duration_words
 from buswalk.cli.heard_words import asked_lines, burst_lines
@@ -17,9 +18,7 @@ from buswalk.cli.parts import Failed, Parts
 from buswalk.cli.recording import CommandSession
 from buswalk.cli.reply_words import count_words
 from buswalk.domain.line.arrival import Arrival
-from buswalk.domain.line.line_traits import LineTraits
 from buswalk.domain.line.sent import Sent
-from buswalk.domain.line.serial_settings import SerialSettings
 from buswalk.domain.listening.events import Heard, ListeningEnded
 from buswalk.domain.search.events import Verdict
 from buswalk.jobs.asking.stopped import Stopped
@@ -66,30 +65,16 @@ def run(arguments: argparse.Namespace, parts: Parts) -> ExitStatus:
     return session.status(ExitStatus.NOT_FOUND if verdict is Verdict.SILENT else ExitStatus.DONE)
 
 
-class _ShowingLine:
+class _ShowingLine(PassingLine):
     """Keeps what comes, shows each burst as soon as it is decided, and takes a stop for the end of listening."""
 
     def __init__(self, line: StoppableLine, keep: Callable[[Heard], None], show: Callable[[ShownBurst], None]) -> None:
-        self._line = line
+        super().__init__(line)
         self._keep = keep
         self._show = show
         self._bursts = LiveBursts(line.settings)
         self._latency_s = line.traits.latency_s
         self.was_stopped = False
-
-    @property
-    def traits(self) -> LineTraits:
-        """Those of the line."""
-        return self._line.traits
-
-    @property
-    def settings(self) -> SerialSettings:
-        """Those of the line."""
-        return self._line.settings
-
-    def apply(self, settings: SerialSettings) -> None:
-        """Change speed and framing."""
-        self._line.apply(settings)
 
     def write(self, data: bytes) -> Sent:
         """Refuse: who listens sends nothing."""
@@ -130,10 +115,6 @@ class _ShowingLine:
     def discard(self) -> tuple[Arrival, ...]:
         """Take what waits."""
         return tuple(self._heard(one) for one in self._line.discard())
-
-    def close(self) -> None:
-        """Give the port back."""
-        self._line.close()
 
 
 def ended_lines(event: ListeningEnded) -> list[str]:
